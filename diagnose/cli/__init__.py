@@ -1,0 +1,135 @@
+"""The command line: one file a command, loaded when it is used.
+
+Only click is imported here, so that `--version`, `--help` and a mistyped command answer at once. A command's
+module holds its click command under the name `command`; the line that `--help` shows stands here, so that
+listing the commands loads none of them.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
+
+import click
+
+COMMANDS: dict[str, str] = {
+    "walk": "Find out what is wrong, one question at a time.",
+    "symptoms": "List the symptoms that can be walked.",
+    "cases": "Look at past cases and say what they turned out to be.",
+    "trees": "Check the files that hold the knowledge.",
+    "draw": "Draw a symptom's fault tree or its route.",
+}
+"""A command's name -> its line in `--help`. Its module is `diagnose.cli.<name>`."""
+
+HELP = """Find out what is wrong with a motorhome, campervan or caravan after its lay-up.
+
+Without a command it asks what is wrong, then asks one thing at a time and ends with what to do, or with
+whom to call. It never certifies that a vehicle is safe.
+
+\b
+Examples:
+  diagnose                       be asked what is wrong
+  diagnose walk no warm air      say it at once
+  diagnose walk --resume         go on where you left off
+  diagnose symptoms              see what it knows about
+
+Help for one command: diagnose walk --help
+"""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command's module when that command is named, and not before."""
+
+    def __init__(self, *args: Any, lazy: dict[str, str], package: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lazy = lazy
+        self.package = package
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The names of the commands, in the order in which a newcomer meets them."""
+        return list(self.lazy)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, imported now; None if there is none."""
+        if cmd_name not in self.lazy:
+            return None
+        command: click.Command = import_module(f"{self.package}.{cmd_name}").command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does it, with a hint for somebody who typed the symptom itself."""
+        if args and args[0] not in self.lazy and not args[0].startswith("-"):
+            ctx.fail(
+                f'There is no command "{args[0]}". To say what is wrong, write: diagnose walk {" ".join(args)}'
+            )
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the commands with the lines that stand beside their names; loads none of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(self.lazy.items()))
+
+
+def _say_version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        from diagnose import __version__
+
+        click.echo(f"diagnose {__version__}")
+        ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    lazy=COMMANDS,
+    package=__name__,
+    help=HELP,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_say_version,
+    help="Show the version and stop.",
+)
+@click.option(
+    "--debug",
+    is_flag=True,
+    expose_value=False,
+    help="If something goes wrong inside the program, show where (for whoever mends it).",
+)
+@click.pass_context
+def group(ctx: click.Context) -> None:
+    """The program; on its own it asks what is wrong."""
+    if ctx.invoked_subcommand is None:
+        walk = group.get_command(ctx, "walk")
+        assert walk is not None
+        ctx.invoke(walk)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the program and exit: 0 done, 1 the work failed, 2 wrong usage, 130 Ctrl-C.
+
+    `--debug` may stand anywhere before `--`; without it nobody ever sees a traceback.
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    options = words[: words.index("--")] if "--" in words else words
+    debug = "--debug" in options
+    if debug:
+        words.remove("--debug")
+    try:
+        result = group.main(args=words, prog_name="diagnose", standalone_mode=False)
+        sys.stdout.flush()
+    except Exception as error:
+        from diagnose.cli.failing import exit_code
+
+        sys.exit(exit_code(error, as_json="--json" in options, debug=debug))
+    except KeyboardInterrupt:
+        sys.exit(130)
+    sys.exit(result if isinstance(result, int) else 0)

@@ -1,0 +1,1 @@
+"""Fault trees and routes as DOT, SVG and node-link JSON."""
