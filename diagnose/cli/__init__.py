@@ -23,7 +23,7 @@ COMMANDS: dict[str, str] = {
 }
 """A command's name -> its line in `--help`. Its module is `diagnose.cli.<name>`."""
 
-HELP = """Find out what is wrong with a motorhome, campervan or caravan after its lay-up.
+HELP = """Find out what is wrong with a motorhome, campervan or caravan that stood unused.
 
 Without a command it asks what is wrong, then asks one thing at a time and ends with what to do, or with
 whom to call. It never certifies that a vehicle is safe.
