@@ -1,0 +1,47 @@
+"""What every test may rest on.
+
+No test reads or writes the folders of whoever runs it: case store, cache and settings lie in a folder that is
+thrown away. A test that needs a program which is not there skips with a reason, yet fails where CI is set, since
+a check that nobody sees skipped is no check.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+
+import pytest
+from hypothesis import settings
+
+# A time limit on each example fails on a busy machine and says nothing about the code.
+settings.register_profile("steady", deadline=None, print_blob=True)
+settings.load_profile("steady")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Point the platform's user folders, and the settings of the environment, away from the user's own."""
+    home = tmp_path_factory.mktemp("home")
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"):
+            patch.setenv(name, str(home / name.lower()))
+        for name in [name for name in os.environ if name.startswith("DIAGNOSE_")] + ["NO_COLOR", "COLUMNS"]:
+            patch.delenv(name, raising=False)
+        yield
+
+
+@pytest.fixture
+def need() -> Callable[[str], str]:
+    """`need("dot")` gives the program's path; without it the test skips, or fails where CI is set."""
+
+    def find(program: str) -> str:
+        path = shutil.which(program)
+        if path is None:
+            reason = f"the program {program} is not installed"
+            if os.environ.get("CI"):
+                pytest.fail(reason)
+            pytest.skip(reason)
+        return path
+
+    return find
