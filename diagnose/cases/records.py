@@ -8,7 +8,19 @@ from typing import Literal
 
 from diagnose.terms import Role, State
 
-EntryKind = Literal["finding", "tried", "cured-when", "back", "shown", "cleared", "resumed", "dropped"]
+EntryKind = Literal[
+    "finding",
+    "tried",
+    "cured-when",
+    "unsure",
+    "back",
+    "shown",
+    "cleared",
+    "danger",
+    "left-off",
+    "resumed",
+    "dropped",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,9 +31,12 @@ class Entry:
       and `uncertainty`. `ahead` says that it was volunteered, not asked.
     - tried: `subject` is a cut set's id; `answer` is `cured`, `not-cured` or `could-not`.
     - cured-when: `answer` is `yes` or `no`; `subject` is the cut set that it was asked after.
+    - unsure: *not sure* was said at the danger question `subject`, and help was suggested once.
     - back: `subject` is the number of the line that is taken back, as text.
     - shown: `subject` is the id of a caution that was shown.
     - cleared: `answer` tells whether somebody qualified has cleared a stopped vehicle (`yes`, `no`).
+    - danger: somebody answered `danger`; `subject` is the referral that it led to.
+    - left-off: the walk was put aside; `subject` is the fact for which the tree did not fit, or nothing.
     - resumed: the walk was taken up again.
     - dropped: `subject` is an id that lost its place when the tree changed.
     """
