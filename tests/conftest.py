@@ -1,8 +1,8 @@
 """What every test may rest on.
 
-No test reads or writes the folders of whoever runs it: case store, cache and settings lie in a folder that is
-thrown away. A test that needs a program which is not there skips with a reason, yet fails where CI is set, since
-a check that nobody sees skipped is no check.
+No test reads or writes the folders of whoever runs it: case store, cache and settings lie in a folder that
+is thrown away. A test that needs a program which is not there skips with a reason, yet fails where CI is set,
+since a check that nobody sees skipped is no check.
 """
 
 from __future__ import annotations
