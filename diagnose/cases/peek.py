@@ -1,0 +1,55 @@
+"""A quick look into a SQLite store at the start: is there anything to ask or to take up?
+
+Takes a few milliseconds, with the standard library alone; the whole store is opened only when it is needed.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+
+from diagnose.cases.addresses import address_of
+from diagnose.cases.stamp import APPLICATION_ID, VERSION, reading_uri
+from diagnose.terms import DiagnoseError
+
+_AWAITING = (
+    "SELECT EXISTS (SELECT 1 FROM cases WHERE confirmed = 0 AND asked_outcome = 0"
+    " AND state IN ('cured', 'referred', 'stopped'))"
+)
+_RESUMABLE = "SELECT EXISTS (SELECT 1 FROM cases WHERE state IN ('open', 'left-off'))"
+
+
+@dataclass(frozen=True, slots=True)
+class Peek:
+    """What a quick look told; None where it could not tell."""
+
+    awaits_outcome: bool | None = None
+    """Some ended case is unconfirmed, and nobody has been asked about it yet."""
+    resumable: bool | None = None
+    """Some case is open or left off."""
+
+
+def peek(url: str) -> Peek:
+    """Looks, changes nothing and never raises: whatever is wrong will be told when the store is opened.
+
+    A store that is not there holds nothing; one on a server is not looked into.
+    """
+    try:
+        path = address_of(url).path
+        if path is None:
+            return Peek()
+        if not path.exists() or path.stat().st_size == 0:
+            return Peek(awaits_outcome=False, resumable=False)
+        with closing(sqlite3.connect(reading_uri(path), uri=True, timeout=0.1)) as connection:
+            if _ask(connection, "PRAGMA application_id") != APPLICATION_ID:
+                return Peek()
+            if _ask(connection, "PRAGMA user_version") != VERSION:
+                return Peek()
+            return Peek(bool(_ask(connection, _AWAITING)), bool(_ask(connection, _RESUMABLE)))
+    except (DiagnoseError, sqlite3.Error, OSError, ValueError):
+        return Peek()
+
+
+def _ask(connection: sqlite3.Connection, question: str) -> object:
+    return connection.execute(question).fetchone()[0]

@@ -1,0 +1,96 @@
+"""What can be wrong with a case or with the store that keeps it, each as one clear sentence.
+
+Named after the condition, so that a caller catches a meaning. No text here ever holds a password: the
+store's address is passed in as it may be shown.
+"""
+
+from __future__ import annotations
+
+from diagnose.terms import DiagnoseError
+
+
+class StoreRefused(DiagnoseError):
+    """The store cannot be used as it is. Nothing in it was changed."""
+
+
+class StoreBusy(DiagnoseError):
+    """Somebody else kept the store locked for longer than a person would wait. Nothing was written."""
+
+    @classmethod
+    def at(cls, shown: str) -> StoreBusy:
+        """The refusal for the store at `shown`."""
+        return cls(f"the case store {shown} is in use by another program; nothing was written, try again")
+
+
+class NoSuchCase(DiagnoseError):
+    """No case has this number."""
+
+    def __init__(self, case: int) -> None:
+        self.case = case
+        super().__init__(f"there is no case {case}; `diagnose cases list` shows those there are")
+
+
+class CaseStopped(DiagnoseError):
+    """The case ended in a stop for danger, and there is no way back out of one."""
+
+    def __init__(self, case: int) -> None:
+        self.case = case
+        super().__init__(
+            f"case {case} was stopped for danger and cannot be taken up again; once somebody qualified has "
+            "cleared the vehicle, start a new walk"
+        )
+
+
+def not_a_store(shown: str) -> StoreRefused:
+    """For a file or database that some other program made."""
+    return StoreRefused(f"{shown} is not a case store of this program; it was left as it is")
+
+
+def damaged(shown: str) -> StoreRefused:
+    """For a store that is cut short or scrambled."""
+    return StoreRefused(f"the case store {shown} is damaged; it was left as it is, put back a copy of it")
+
+
+def too_new(shown: str, version: int, known: int) -> StoreRefused:
+    """For a store that a later version of the program has written."""
+    return StoreRefused(
+        f"the case store {shown} has version {version}, this program knows versions up to {known}; "
+        "it was left as it is, update the program"
+    )
+
+
+def is_folder(shown: str) -> StoreRefused:
+    """For a path that names a folder where a file is wanted."""
+    return StoreRefused(
+        f"the case store {shown} is a folder; name a file in it, such as {shown}/cases.sqlite"
+    )
+
+
+def not_writable(shown: str) -> StoreRefused:
+    """For a store, or a folder of a store, that may only be read."""
+    return StoreRefused(
+        f"the case store {shown} cannot be written; allow writing to it and its folder, or name another "
+        "with --cases"
+    )
+
+
+def not_made(shown: str) -> StoreRefused:
+    """For a store whose folder neither exists nor can be made."""
+    return StoreRefused(f"the folder of the case store {shown} cannot be made; name another with --cases")
+
+
+def full(shown: str) -> StoreRefused:
+    """For a store on a full disk."""
+    return StoreRefused(f"the disk of the case store {shown} is full; the last step was not kept")
+
+
+def disk_trouble(shown: str) -> StoreRefused:
+    """For a disk, stick or network folder that answers no more."""
+    return StoreRefused(
+        f"the disk of the case store {shown} does not answer as it should; the last step was not kept"
+    )
+
+
+def not_reached(shown: str) -> StoreRefused:
+    """For a server that does not answer, or does not let this user in."""
+    return StoreRefused(f"the case store {shown} cannot be reached, or does not let you in")

@@ -1,0 +1,117 @@
+"""The store's tables, for SQLite and PostgreSQL alike. Imports SQLAlchemy: load this module late.
+
+Columns of type Moment hold UTC as text of one fixed width, so that both databases give back what went in, to
+the microsecond, and sort it by time.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Dialect,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+)
+from sqlalchemy.types import TypeDecorator
+
+
+class Moment(TypeDecorator[datetime]):
+    """A point in time with a zone; stored as `2026-01-31T12:00:00.000000Z`."""
+
+    impl = String(27)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:
+        """The text to store. Raises ValueError for a time without a zone."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError(f"{value!r} has no time zone")
+        return value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+    def process_result_value(self, value: Any | None, dialect: Dialect) -> datetime | None:
+        """The time that the text stands for, in UTC."""
+        return None if value is None else datetime.fromisoformat(value)
+
+
+metadata = MetaData()
+
+case_store = Table(
+    "case_store",
+    metadata,
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    Column("since", Moment, nullable=False),
+)
+"""One row for each version that the store has had; the highest is the one that it has."""
+
+cases = Table(
+    "cases",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("symptom", Text, nullable=False),
+    Column("tree_digest", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("state", Text, nullable=False),
+    Column("opened", Moment, nullable=False),
+    Column("changed", Moment, nullable=False),
+    Column("vehicle", Text, nullable=False),
+    Column("referral", Text, nullable=False),
+    Column("points_to", Text, nullable=False),
+    Column("confirmed", Boolean, nullable=False),
+    Column("cause", Text, nullable=False),
+    Column("confirmed_on", Moment, nullable=True),
+    Column("confirmed_lines", Integer, nullable=False),
+    Column("asked_outcome", Boolean, nullable=False),
+    Column("lines", Integer, nullable=False),
+    Index("cases_unconfirmed", "confirmed", "asked_outcome", "opened", "id"),
+    Index("cases_by_state", "state", "changed", "id"),
+    sqlite_autoincrement=True,
+)
+"""`lines` counts the journal's lines; `confirmed_lines` those that there were at the confirmation."""
+
+entries = Table(
+    "entries",
+    metadata,
+    Column("case_id", Integer, ForeignKey("cases.id"), primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("time", Moment, nullable=False),
+    Column("kind", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("answer", Text, nullable=True),
+    Column("value", Double, nullable=True),
+    Column("uncertainty", Double, nullable=True),
+    Column("ahead", Boolean, nullable=False),
+)
+
+cause_sums = Table(
+    "cause_sums",
+    metadata,
+    Column("symptom", Text, primary_key=True),
+    Column("cause", Text, primary_key=True),
+    Column("year", Integer, primary_key=True, autoincrement=False),
+    Column("ending", Text, primary_key=True),
+    Column("total", Integer, nullable=False),
+)
+
+answer_sums = Table(
+    "answer_sums",
+    metadata,
+    Column("symptom", Text, primary_key=True),
+    Column("cause", Text, primary_key=True),
+    Column("check_id", Text, primary_key=True),
+    Column("answer", Text, primary_key=True),
+    Column("year", Integer, primary_key=True, autoincrement=False),
+    Column("ending", Text, primary_key=True),
+    Column("total", Integer, nullable=False),
+)
+"""Sums that fall back to zero keep their row: a few bytes, against a lock taken to delete it."""
