@@ -1,0 +1,88 @@
+"""Where a stop leads: whom to call, the firmest first, and the very first words.
+
+A stop is shown at once, from the tree alone: nothing is reckoned, and nothing further is asked. Where several
+dangers may be meant, the texts of all of them are shown rather than one of them guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.terms import Referral, Tree
+from diagnose.walking.past import Past, check_of, stops
+
+FIRMEST = ("gas-escape", "co-suspected", "mains-danger")
+"""The order in which stop texts stand: out of the gas first, then the rest (common practice, no source)."""
+
+_BY_HAZARD = (
+    # Under gas, `danger` may also mean an alarm or somebody unwell: both texts are shown.
+    ("gas", "gas-escape"),
+    ("gas", "co-suspected"),
+    ("mains", "mains-danger"),
+    ("high-current", "auto-electrician"),
+    ("road", "recovery"),
+)
+
+_OUT = "Stop here. Everybody out into the open air now, pets too, touching no switch and no metal on the way."
+_HANDS_OFF = "Stop here. Let go of everything, touch nothing more, and keep everybody clear."
+_KEEP_CLEAR = "Stop here. Leave it as it is and keep everybody clear of it."
+
+
+def tree_hazards(tree: Tree) -> frozenset[str]:
+    """Every hazard that occurs anywhere in the tree."""
+    return frozenset().union(
+        *(event.hazards for event in tree.events.values()),
+        *(event.remedy.hazards for event in tree.causes() if event.remedy is not None),
+        *(check.hazards for check in tree.checks.values()),
+    )
+
+
+def danger_referrals(tree: Tree) -> tuple[str, ...]:
+    """Whom `danger` leads to without a further question, by what the tree can do to somebody; firmest first."""
+    there = tree_hazards(tree)
+    led = [referral for hazard, referral in _BY_HAZARD if hazard in there and referral in tree.referrals]
+    return tuple(led) or (tree.refer_to,)
+
+
+def stop_referrals(past: Past) -> tuple[str, ...]:
+    """The referrals of everything that stopped this walk, firmest first; empty while nothing did."""
+    return firmest_first(referral for referral, _ in _stopping(past))
+
+
+def because(past: Past) -> str:
+    """What was answered that stopped the walk, in words."""
+    return " ".join(dict.fromkeys(said for _, said in _stopping(past)))
+
+
+def firmest_first(referrals: Iterable[str]) -> tuple[str, ...]:
+    """Each once: those that save a life first, the others as they came."""
+    there = tuple(dict.fromkeys(referrals))
+    return (*(id for id in FIRMEST if id in there), *(id for id in there if id not in FIRMEST))
+
+
+def first_words(referrals: Iterable[Referral], numbers: tuple[str, ...]) -> str:
+    """The first sentences of a stop: what to do this moment, and the number to call."""
+    ids = {referral.id for referral in referrals}
+    if ids & {"gas-escape", "co-suspected"}:
+        act = _OUT
+    elif "mains-danger" in ids:
+        act = _HANDS_OFF
+    else:
+        act = _KEEP_CLEAR
+    return f"{act} If there is fire, smoke or a shock, or anybody is unwell: call {numbers[0]}."
+
+
+def _stopping(past: Past) -> list[tuple[str, str]]:
+    """(referral, words) of every line that stops."""
+    found: list[tuple[str, str]] = []
+    for line in past.live:
+        if line.kind == "danger":
+            found += [(referral, "You answered: danger.") for referral in danger_referrals(past.tree)]
+        elif line.kind == "cleared" and line.answer != "yes":
+            found.append((line.subject, "Nobody qualified has cleared the vehicle since its last walk stopped."))
+        elif line.kind == "finding":
+            check = check_of(past.tree, line.subject)
+            if check is not None and stops(past.tree, check, line.answer):
+                says = {answer.id: answer.says for answer in check.answers}.get(line.answer or "", "Not sure")
+                found.append((check.refer or past.tree.refer_to, f"{check.ask} {says}."))
+    return found
