@@ -42,8 +42,9 @@ Help for one command: diagnose walk --help
 class LazyGroup(click.Group):
     """A group that imports a command's module when that command is named, and not before."""
 
-    def __init__(self, *args: Any, lazy: dict[str, str], package: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, lazy: dict[str, str], package: str, hint: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.hint = hint
         self.lazy = lazy
         self.package = package
 
@@ -61,11 +62,9 @@ class LazyGroup(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does it, with a hint for somebody who typed the symptom itself."""
+        """As click does it, with a hint for somebody who typed something else than a command."""
         if args and args[0] not in self.lazy and not args[0].startswith("-"):
-            ctx.fail(
-                f'There is no command "{args[0]}". To say what is wrong, write: diagnose walk {" ".join(args)}'
-            )
+            ctx.fail(f'There is no command "{args[0]}". {self.hint.format(words=" ".join(args))}'.strip())
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -86,6 +85,7 @@ def _say_version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     cls=LazyGroup,
     lazy=COMMANDS,
     package=__name__,
+    hint="To say what is wrong, write: diagnose walk {words}",
     help=HELP,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},

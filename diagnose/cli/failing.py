@@ -15,8 +15,8 @@ from diagnose.terms import DiagnoseError, FlawedKnowledge
 def exit_code(error: Exception, *, as_json: bool, debug: bool) -> int:
     """Say what went wrong and return the exit code.
 
-    The text goes to stderr; with `as_json` a document `{"errors": [...]}` goes to stdout instead. With `debug`
-    an error that the program did not foresee shows its traceback.
+    The text goes to stderr; with `as_json` a document `{"errors": [...]}` goes to stdout instead. With
+    `debug` the traceback follows.
     """
     if isinstance(error, BrokenPipeError):
         return _reader_has_gone()
@@ -51,8 +51,8 @@ def _text(error: Exception) -> str:
     if isinstance(error, OSError) and error.strerror:
         return f"{error.filename}: {error.strerror}" if error.filename else error.strerror
     return (
-        f"Something went wrong inside the program ({type(error).__name__}: {error}). What you answered so far "
-        "is kept. The same command with --debug shows where."
+        f"Something went wrong inside the program ({type(error).__name__}: {error}). What you answered "
+        "so far is kept. The same command with --debug shows where."
     )
 
 

@@ -1,0 +1,23 @@
+"""`diagnose trees`: the technician's commands over tree files, each loaded when it is named."""
+
+from __future__ import annotations
+
+import click
+
+from diagnose.cli import LazyGroup
+
+COMMANDS: dict[str, str] = {
+    "check": "Find every flaw of tree files, and prove their routes safe.",
+}
+
+command: click.Group = LazyGroup(
+    "trees",
+    lazy=COMMANDS,
+    package=__name__,
+    help="""Look after the files that hold the knowledge.
+
+\b
+Example:
+  diagnose trees check my-trees/heater.yaml
+""",
+)

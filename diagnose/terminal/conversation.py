@@ -1,0 +1,182 @@
+"""One walk at a prompt: shows a view, understands what is typed, and says it to the walk.
+
+Everything that a walk refuses is said in a sentence and asked again. Ctrl-C and the end of the input leave
+the walk off where it stands; each answer was durable before the next question was shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, field
+
+from diagnose.terminal.console import Console
+from diagnose.terminal.endings import (
+    cured_end,
+    left_off_end,
+    not_for_this_end,
+    referred_end,
+    stopped_end,
+)
+from diagnose.terminal.explaining import help_page, what_would_be_right, why_page
+from diagnose.terminal.layout import Page
+from diagnose.terminal.questions import (
+    cleared_page,
+    cured_page,
+    question_page,
+    remedy_page,
+    reminder_page,
+    unsure_page,
+)
+from diagnose.terminal.understanding import Chosen, Command, Ordered, Unclear, command_of, meaning
+from diagnose.walking.readings import BadReading, parse_reading
+from diagnose.walking.views import (
+    Choice,
+    ClearedQuestion,
+    Cured,
+    CuredQuestion,
+    End,
+    HandedOver,
+    LeftOff,
+    NotForThis,
+    Question,
+    Referred,
+    RemedyOffered,
+    Stopped,
+    Unsure,
+    View,
+)
+from diagnose.walking.walk import NotNow, Walk
+
+
+@dataclass(slots=True)
+class Conversation:
+    """A walk and the console at which it is walked."""
+
+    walk: Walk
+    console: Console
+    shipped: bool = True
+    speaks_of_danger: Callable[[str], bool] = lambda _: False
+    """Whether a line that is no answer tells of a danger; then the walk stops at once."""
+    been: set[str] = field(default_factory=set)
+    """The places where somebody has been in this walk."""
+
+    def run(self) -> End:
+        """Ask until the walk ends; returns the end, which has been shown (a hand-over is left to the caller).
+
+        Raises KeyboardInterrupt and EOFError as the console does; all that was answered is kept then.
+        """
+        view, first = self.walk.view(), True
+        while not isinstance(view, End):
+            self._show(page_of(view, self.console.width(), shipped=self.shipped, first=first, been=self.been))
+            view, first = self._until_it_moves_on(view), False
+        if not isinstance(view, HandedOver):
+            self._show(end_page(view, self.console.width(), shipped=self.shipped))
+        return view
+
+    def _until_it_moves_on(self, view: View) -> View:
+        """Read lines until one of them takes the walk on; returns the next view."""
+        while True:
+            try:
+                following = self._take(view, self.console.ask())
+            except (NotNow, BadReading) as refusal:
+                self._show(Page(self.console.width()).say(str(refusal)))
+                continue
+            if following is not None:
+                self._remember_place(view)
+                return following
+
+    def _take(self, view: View, typed: str) -> View | None:
+        """Say one line to the walk; None if the same question stands."""
+        meant = self._meant(view, typed)
+        if isinstance(meant, Chosen):
+            return self.walk.answer(meant.choice.id)
+        if isinstance(meant, Ordered):
+            return self._order(view, meant.command, meant.times)
+        measures = view.measures if isinstance(view, Question | Unsure) else None
+        if measures is not None and any(letter.isdigit() for letter in typed):
+            return self.walk.reading(parse_reading(typed, measures))
+        if typed.strip() and self.speaks_of_danger(typed):
+            return self.walk.danger()
+        self._show(what_would_be_right(view, meant, self.console.width()))
+        return None
+
+    def _meant(self, view: View, typed: str) -> Chosen | Ordered | Unclear:
+        choices = choices_of(view)
+        if not choices:
+            return command_of(typed) or Unclear()
+        measured = isinstance(view, Question | Unsure) and view.measures is not None
+        return meaning(typed, choices, whole=wants_the_word(view), numbered=not measured)
+
+    def _order(self, view: View, command: Command, times: int) -> View | None:
+        match command:
+            case "danger":
+                return self.walk.danger()
+            case "leave off":
+                return self.walk.leave_off()
+            case "back":
+                return self.walk.back(times)
+            case "not sure":
+                return self.walk.not_sure()
+            case "could not":
+                return self.walk.could_not() if isinstance(view, RemedyOffered) else self.walk.not_sure()
+            case "why":
+                self._show(why_page(self.walk.why(), view.ranking, self.console.width()))
+            case "help":
+                self._show(help_page(view, self.console.width()))
+        self._show(reminder_page(view, self.console.width()))
+        return None
+
+    def _remember_place(self, view: View) -> None:
+        if isinstance(view, Question):
+            self.been.add(view.where.place)
+        elif isinstance(view, RemedyOffered):
+            self.been.update(where.place for where in view.where)
+
+    def _show(self, page: Page) -> None:
+        self.console.show([*Page(self.console.width()).lines, *page.lines])
+
+
+def choices_of(view: View) -> tuple[Choice, ...]:
+    """The answers that a view takes."""
+    if isinstance(view, Question | Unsure | RemedyOffered | CuredQuestion | ClearedQuestion):
+        return view.choices
+    return ()
+
+
+def wants_the_word(view: View) -> bool:
+    """Whether only the whole word answers: at a danger question, and when asked whether it was cleared."""
+    return isinstance(view, Unsure | ClearedQuestion) or (isinstance(view, Question) and view.ask_first)
+
+
+def page_of(
+    view: View, width: int, *, shipped: bool, first: bool = False, been: Collection[str] = ()
+) -> Page:
+    """The screen of a view that asks something."""
+    match view:
+        case Question():
+            return question_page(view, width, shipped=shipped, first=first, been=been)
+        case Unsure():
+            return unsure_page(view, width, shipped=shipped)
+        case RemedyOffered():
+            return remedy_page(view, width, shipped=shipped, first=first, been=been)
+        case CuredQuestion():
+            return cured_page(view, width, shipped=shipped)
+        case ClearedQuestion():
+            return cleared_page(view, width, shipped=shipped)
+    raise TypeError(f"no screen asks {type(view).__name__}")
+
+
+def end_page(view: End, width: int, *, shipped: bool) -> Page:
+    """The screen of an end."""
+    match view:
+        case Cured():
+            return cured_end(view, width, shipped=shipped)
+        case Referred():
+            return referred_end(view, width, shipped=shipped)
+        case Stopped():
+            return stopped_end(view, width, shipped=shipped)
+        case LeftOff():
+            return left_off_end(view, width, shipped=shipped)
+        case NotForThis():
+            return not_for_this_end(view, width, shipped=shipped)
+    raise TypeError(f"no screen ends with {type(view).__name__}")
