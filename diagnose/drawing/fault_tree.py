@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import graphviz
 
-from diagnose.drawing.labels import by_word, label
+from diagnose.drawing.labels import blank, by_word, label
 from diagnose.terms import TOP, Event, Remedy, Tree
 
 GATE_SIGNS = {"any_of": "≥1", "all_of": "&"}
@@ -19,13 +19,12 @@ LEGEND = (
     "Circle: of 100 vehicles with this symptom, how many have this cause.",
     "Double border: a hazard, named in the box.",
 )
-STYLE = {"fontname": "Helvetica,Arial,sans-serif", "fontsize": "11"}
 
 
 def fault_tree_dot(tree: Tree) -> str:
     """The DOT text of the tree's events, gates and causes; the same text for the same tree."""
     names = {id: f"n{number}" for number, id in enumerate(tree.events)}
-    graph = new_graph(label(tree.symptom, *LEGEND, width=100))
+    graph = blank(label(tree.symptom, *LEGEND, width=120))
     for event in tree.events.values():
         if event.gate is None:
             _add_cause(graph, names[event.id], event)
@@ -36,16 +35,6 @@ def fault_tree_dot(tree: Tree) -> str:
             graph.edge(f"{names[event.id]}g", names[below])
     text: str = graph.source
     return text
-
-
-def new_graph(caption: str) -> graphviz.Digraph:
-    """An empty left-to-right diagram on white, with its caption below."""
-    return graphviz.Digraph(
-        graph_attr=STYLE
-        | {"rankdir": "LR", "label": caption, "labelloc": "b", "bgcolor": "white", "nodesep": "0.15"},
-        node_attr=STYLE | {"shape": "box", "margin": "0.12,0.06"},
-        edge_attr=STYLE | {"fontsize": "10"},
-    )
 
 
 def _add_event(graph: graphviz.Digraph, name: str, event: Event, tree: Tree) -> None:
@@ -64,7 +53,7 @@ def _add_cause(graph: graphviz.Digraph, name: str, event: Event) -> None:
     remedy = put_right(event.remedy) if event.remedy is not None else ""
     parts = [part for part in (event.says, by_word(event.hazards), remedy) if part]
     graph.node(name, label(*parts, width=44), **_border(event))
-    share = f"{event.in_100:g}" if event.in_100 is not None else ""
+    share = f"{event.in_100:g}" if event.in_100 is not None else "–"
     graph.node(f"{name}c", share, shape="circle", margin="0", width="0.4", fixedsize="true")
     graph.edge(name, f"{name}c", arrowhead="none")
 

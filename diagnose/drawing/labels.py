@@ -15,6 +15,7 @@ import graphviz
 
 _ENTITY = re.compile(r"&(?=#?\w+;)")
 _LAST = 60
+STYLE = {"fontname": "Helvetica,Arial,sans-serif", "fontsize": "11"}
 
 
 def label(*parts: str, width: int = 28) -> str:
@@ -48,3 +49,13 @@ def in_100(share: float) -> str:
     if share < 0.005:
         return "under 1 in 100"
     return f"{share * 100:.0f} in 100"
+
+
+def blank(caption: str) -> graphviz.Digraph:
+    """An empty left-to-right diagram on white, with its caption below."""
+    return graphviz.Digraph(
+        graph_attr=STYLE
+        | {"rankdir": "LR", "label": caption, "labelloc": "b", "bgcolor": "white", "nodesep": "0.15"},
+        node_attr=STYLE | {"shape": "box", "margin": "0.12,0.06"},
+        edge_attr=STYLE | {"fontsize": "10"},
+    )
