@@ -27,7 +27,7 @@ class DrawingFailed(DiagnoseError):
 def svg(dot_text: str, limit: float = LIMIT_SECONDS) -> str:
     """The picture as SVG text. Raises NoDrawingProgram, or DrawingFailed after `limit` seconds at most.
 
-    Laying out takes far more than twice as long for twice as many steps: some hundreds are a matter of seconds.
+    Laying out grows faster than the number of steps; some hundreds of them take seconds.
     """
     program = shutil.which("dot")
     if program is None:
@@ -38,8 +38,8 @@ def svg(dot_text: str, limit: float = LIMIT_SECONDS) -> str:
         )
     except subprocess.TimeoutExpired:
         raise DrawingFailed(
-            f"The program dot took longer than {limit:g} seconds: there is too much to draw. Cut off more with "
-            "--least, or write the text with --format dot."
+            f"The program dot took longer than {limit:g} seconds: there is too much to draw. Cut off more "
+            "with --least, or write the text with --format dot."
         ) from None
     if done.returncode != 0:
         said = done.stderr.decode(errors="replace").strip().splitlines()
