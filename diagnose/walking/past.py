@@ -77,7 +77,7 @@ class Past:
 
     @property
     def tried(self) -> Mapping[str, str]:
-        """Cut set -> `not-cured` or `could-not`; a remedy that waits for its cured question is not among them."""
+        """Cut set -> `not-cured` or `could-not`; one that waits for its cured question is not here."""
         became: dict[str, str] = {}
         for line in self.live:
             if line.kind == "tried" and line.answer is not None:
@@ -131,7 +131,7 @@ class Past:
         return max((line.number for line in self.live if line.kind == "resumed"), default=0)
 
     def asked_since(self, number: int) -> Mapping[str, Entry]:
-        """The latest line of each check that was really asked after that line (findings ahead do not count)."""
+        """The latest line of each check that was asked after that line (findings given ahead were not)."""
         return {
             line.subject: line
             for line in self.live
@@ -139,7 +139,7 @@ class Past:
         }
 
     def danger_answers_old(self, now: datetime) -> bool:
-        """Whether a danger question was answered over half an hour ago (or in the future: a clock was set)."""
+        """Whether a danger question was answered over half an hour ago (or later than now: clocks get set)."""
         asked = self.asked_since(self.danger_answers_from)
         ages = [abs(now - asked[id].time) for id in self.tree.ask_first if id in asked]
         return any(age > DANGER_ANSWERS_HOLD for age in ages)
@@ -147,7 +147,7 @@ class Past:
     def gas_remedies(self, live: bool) -> frozenset[str]:
         """Remedies under gas that were said to be done, or left, since gas was last smelt for.
 
-        With `live` those that hold; without, those whose line was taken back: hands were on the gas all the same.
+        With `live` those that hold; without, those taken back: hands were on the gas all the same.
         """
         smelt = self.asked_since(0).get(SMELL_OF_GAS)
         since = smelt.number if smelt is not None else 0

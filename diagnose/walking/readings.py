@@ -1,7 +1,7 @@
 """What somebody types for a reading, as a value in the check's own unit.
 
-`12,4`, `12.4 V`, `12400 mV`, `-3 °C`: a comma counts as a point, a unit may carry an SI prefix, and a few units
-of everyday life are turned into the check's by exact factors. Anything else is refused, and so is a value
+`12,4`, `12.4 V`, `12400 mV`, `-3 °C`: a comma counts as a point, a unit may have an SI prefix, a few units of
+everyday life are turned into the check's by exact factors. Anything else is refused, and so is a value
 outside the check's range, which would otherwise be ranked as if it could be true.
 """
 
@@ -20,7 +20,7 @@ class BadReading(DiagnoseError):
 _NUMBER = re.compile(r"([+\-\u2212]?)\s*(\d+(?:[.,]\d+)?|[.,]\d+)\s*(.*)", re.DOTALL)
 
 _PREFIX = {"": 1.0, "m": 1e-3, "k": 1e3, "M": 1e6, "u": 1e-6, "µ": 1e-6, "μ": 1e-6, "c": 1e-2, "h": 1e2}
-"""SI prefixes (BIPM, SI Brochure, 9th edition, table 7) that are met on meters; micro in its three spellings."""
+"""SI prefixes (BIPM, SI Brochure, 9th edition, table 7) that meters show; micro in its three spellings."""
 
 _PREFIXED = ("V", "A", "Ah", "W", "Wh", "Ω", "ohm", "Hz", "bar", "Pa", "m", "g", "l", "L")
 """Units that take a prefix; a month, a percent or a degree does not."""
@@ -79,8 +79,8 @@ _FACTORS = {
 def parse_reading(text: str, reading: Reading) -> float:
     """The value in the reading's own unit.
 
-    Raises BadReading for what is no number, has a unit that cannot be turned into the wanted one, or lies outside
-    the range.
+    Raises BadReading for what is no number, has a unit that cannot be turned into the wanted one, or lies
+    outside the range.
 
     >>> parse_reading("12400 mV", Reading("V", 0, 16, 0.05))
     12.4
@@ -91,7 +91,8 @@ def parse_reading(text: str, reading: Reading) -> float:
     sign, digits, unit = match.groups()
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", digits):
         raise BadReading(
-            f'"{digits}" can be read in two ways: type {digits.replace(",", "")} or {digits.replace(",", ".")}.'
+            f'"{digits}" can be read in two ways: type '
+            f"{digits.replace(',', '')} or {digits.replace(',', '.')}."
         )
     value = float(digits.replace(",", ".")) * (-1.0 if sign in ("-", "\u2212") else 1.0)
     return in_range(_converted(value, unit.strip(), reading), reading)
@@ -108,7 +109,7 @@ def in_range(value: float, reading: Reading) -> float:
 
 
 def band_of(check: Check, value: float) -> str | None:
-    """The band that holds the value; the top of the range belongs to the last band. None outside the range."""
+    """The band that holds the value; the top of the range belongs to the last one. None outside the range."""
     if check.reading is None or not check.reading.low <= value <= check.reading.high:
         return None
     return next((band.id for band in reversed(check.bands) if band.low <= value), None)

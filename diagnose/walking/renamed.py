@@ -27,22 +27,17 @@ def placed(tree: Tree, line: Entry) -> Entry | None:
     return line
 
 
-def without_place(tree: Tree, journal: Sequence[Entry]) -> tuple[str, ...]:
-    """What a journal holds and this tree has no place for: ids, an answer after a colon, in order of the lines."""
+def without_place(tree: Tree, journal: Sequence[Entry]) -> tuple[tuple[str, str | None], ...]:
+    """What a journal holds and this tree has no place for: (id, answer or outcome), in the lines' order."""
     taken_back = {line.subject for line in journal if line.kind == "back"}
     dropped = [
-        line.subject if _check(tree, line.subject) is None or line.kind == "tried" else _with_answer(line)
+        (line.subject, line.answer)
         for line in journal
         if line.kind in ("finding", "tried")
         and str(line.number) not in taken_back
         and placed(tree, line) is None
     ]
     return tuple(dict.fromkeys(dropped))
-
-
-def _with_answer(line: Entry) -> str:
-    said = line.answer if line.value is None else f"{line.value:g}"
-    return f"{line.subject}: {said}"
 
 
 def _check(tree: Tree, id: str) -> Check | None:

@@ -37,7 +37,7 @@ class Standing:
 def standing(past: Past, stopped_by: str | None = None) -> Standing:
     """Where the walk stands; `reckoned` says that the arithmetic has to say what comes next.
 
-    `stopped_by` is the referral by which this vehicle's last walk was stopped, if nobody has cleared it since.
+    `stopped_by` is the referral that stopped this vehicle's last walk, if nobody has cleared it since.
     """
     stopped = stop_referrals(past)
     if stopped:

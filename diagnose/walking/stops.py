@@ -38,7 +38,7 @@ def tree_hazards(tree: Tree) -> frozenset[str]:
 
 
 def danger_referrals(tree: Tree) -> tuple[str, ...]:
-    """Whom `danger` leads to without a further question, by what the tree can do to somebody; firmest first."""
+    """Whom `danger` leads to without a further question, by the hazards of the tree; firmest first."""
     there = tree_hazards(tree)
     led = [referral for hazard, referral in _BY_HAZARD if hazard in there and referral in tree.referrals]
     return tuple(led) or (tree.refer_to,)
@@ -79,7 +79,9 @@ def _stopping(past: Past) -> list[tuple[str, str]]:
         if line.kind == "danger":
             found += [(referral, "You answered: danger.") for referral in danger_referrals(past.tree)]
         elif line.kind == "cleared" and line.answer != "yes":
-            found.append((line.subject, "Nobody qualified has cleared the vehicle since its last walk stopped."))
+            found.append(
+                (line.subject, "Nobody qualified has cleared the vehicle since its last walk stopped.")
+            )
         elif line.kind == "finding":
             check = check_of(past.tree, line.subject)
             if check is not None and stops(past.tree, check, line.answer):

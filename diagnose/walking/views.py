@@ -110,7 +110,7 @@ class Question(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unsure(View):
-    """*Not sure* was said at a danger question: `advice` is offered once. A further `not_sure` is the stop."""
+    """*Not sure* was said at a danger question: `advice` is offered once. Another `not_sure` is the stop."""
 
     check: str
     ask: str
@@ -151,7 +151,7 @@ class CuredQuestion(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClearedQuestion(View):
-    """The vehicle's last walk was stopped: has somebody qualified cleared it? *No* and *not sure* stay stopped."""
+    """The vehicle's last walk was stopped: has somebody qualified cleared it? *No* stays stopped."""
 
     ask: str
     stopped_by: Referral

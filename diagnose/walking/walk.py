@@ -8,96 +8,98 @@ Store, clock and reasoning come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
 
-from diagnose.cases.records import CaseRecord, Entry
-from diagnose.terms import DiagnoseError, Finding, Ranked, Role, Situation, State, Step, Tree
-from diagnose.walking.views import View
+from diagnose.cases.records import CaseRecord, Entry, EntryKind
+from diagnose.terms import (
+    COULD_NOT,
+    CURED,
+    NOT_CURED,
+    NOT_SURE,
+    DiagnoseError,
+    Finding,
+    Ranked,
+    Situation,
+    State,
+    Step,
+    Tree,
+)
+from diagnose.walking.cautioning import not_yet_shown
+from diagnose.walking.journal import Journal
+from diagnose.walking.past import BY_TIME, Past, causes_of, check_of, read_past
+from diagnose.walking.readings import BadReading, band_of, in_range
+from diagnose.walking.reasoner import Reasoner
+from diagnose.walking.renamed import without_place
+from diagnose.walking.showing import CHANGED_TREE, Scene, Setting, backwards, show
+from diagnose.walking.standing import standing
+from diagnose.walking.stepping import RouteLike, Stepping
+from diagnose.walking.stops import danger_referrals
+from diagnose.walking.views import (
+    ClearedQuestion,
+    Cured,
+    CuredQuestion,
+    End,
+    HandedOver,
+    LeftOff,
+    Question,
+    Referred,
+    RemedyOffered,
+    Stopped,
+    Unsure,
+    View,
+)
+
+__all__ = ["NotNow", "Reason", "Setting", "Walk"]
+
+Clock = Callable[[], datetime]
 
 
 class NotNow(DiagnoseError):
     """What was asked of the walk is not possible where it stands; the text says what is."""
 
 
-class Journal(Protocol):
-    """Where a walk writes what happens. `CaseJournal` (walking/journal.py) keeps it in a case store."""
-
-    def append(self, entry: Entry) -> Entry:
-        """Add a line; it is durable when this returns. Returns it with its number."""
-        ...
-
-    def settle(self, state: State, referral: str = "", points_to: str = "") -> None:
-        """Note how the case stands: `open` again, or ended, with whom it went to or what the cure points to."""
-        ...
-
-
-class Whys(Protocol):
-    """What `reasoning.why.why` returns."""
-
-    @property
-    def saves(self) -> float: ...
-    @property
-    def separates(self) -> tuple[str, ...]: ...
-    @property
-    def leads_to(self) -> Mapping[str, Step]: ...
-
-
-class Reasoner(Protocol):
-    """What a walk asks of the arithmetic. `RoomReasoner` (walking/reasoner.py) asks the reasoning room."""
-
-    def ranking(self, situation: Situation) -> tuple[Ranked, ...]: ...
-    def next_step(self, situation: Situation, started: int = 0, restored: bool = False) -> Step:
-        """The step to take: with `started` starts and a restoring of the mains used up beyond `situation`."""
-        ...
-
-    def why(self, situation: Situation, step: Step) -> Whys: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """What a walk knows about where it takes place."""
-
-    role: Role = "owner"
-    case: int | None = None
-    numbers: tuple[str, ...] = ("112",)
-    register: str = ""
-    """The statutory register of gas fitters in this country."""
-    whereabouts: Mapping[str, str] = field(default_factory=dict)
-    """Part -> where it is, from the vehicle's card."""
-    stopped_by: str | None = None
-    """The referral by which this vehicle's last walk was stopped, while nobody has said that it was cleared."""
-    started_before: int = 0
-    """Starts used up within the last day by earlier walks of this symptom (see `starts_within_a_day`)."""
-
-
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why this question, as figures and words: the screen makes two sentences of it."""
+    """Why this step, as figures and words: a screen makes two sentences of it."""
 
     saves: float
+    """Expected minutes that it saves."""
     separates: tuple[str, ...]
-    """The causes, in words, that the answers tell apart; the likeliest first."""
+    """The causes, in words, that the answers tell apart."""
     leads_to: Mapping[str, Step]
     sure: Ranked | None
     """The leading hypothesis so far."""
 
 
 class Walk:
-    """One walk. Every operation writes to the journal first and then returns the next view."""
+    """One walk. Every operation writes to the journal first and then returns the next view.
+
+    An operation that is not possible where the walk stands raises `NotNow` and changes nothing.
+    """
 
     def __init__(
         self,
         tree: Tree,
         reasoner: Reasoner,
         journal: Journal,
-        clock: Callable[[], datetime],
+        clock: Clock,
         *,
-        route: object | None = None,
-        setting: Setting = Setting(),
+        route: RouteLike | Callable[[], RouteLike | None] | None = None,
+        setting: Setting = Setting(),  # noqa: B008 - frozen
         entries: Sequence[Entry] = (),
-    ) -> None: ...
+        state: State = "open",
+    ) -> None:
+        """Reads `entries` again; `state` is how the case is stored. To start or to take up, see below."""
+        self.tree = tree
+        self.setting = setting
+        self._journal, self._clock = journal, clock
+        self._stepping = Stepping(tree, reasoner, route)
+        self._reasoner = reasoner
+        self._lines = list(entries)
+        self._settled: State = state
+        self._view: View | None = None
+        self._scene: Scene | None = None
 
     @classmethod
     def begin(
@@ -105,16 +107,26 @@ class Walk:
         tree: Tree,
         reasoner: Reasoner,
         journal: Journal,
-        clock: Callable[[], datetime],
+        clock: Clock,
         *,
-        route: object | None = None,
-        setting: Setting = Setting(),
+        route: RouteLike | Callable[[], RouteLike | None] | None = None,
+        setting: Setting = Setting(),  # noqa: B008 - frozen
         facts: Sequence[Finding] = (),
         findings: Sequence[Finding] = (),
         tried: Mapping[str, str] | None = None,
     ) -> Walk:
-        """A new walk: `facts` are of the vehicle's card, `findings` and `tried` were obtained ahead."""
-        raise NotImplementedError
+        """A new walk: `facts` are of the vehicle's card, `findings` and `tried` were obtained ahead.
+
+        What this tree has no place for is passed over. A stop answer among them stops the walk at once.
+        """
+        walk = cls(tree, reasoner, journal, clock, route=route, setting=setting)
+        for finding in (*facts, *findings):
+            walk._note_finding(finding, ahead=True)
+        for remedy, outcome in (tried or {}).items():
+            if causes_of(tree, remedy):
+                walk._note("tried", remedy, outcome, ahead=True)
+        walk._go_on()
+        return walk
 
     @classmethod
     def resume(
@@ -122,49 +134,283 @@ class Walk:
         tree: Tree,
         reasoner: Reasoner,
         journal: Journal,
-        clock: Callable[[], datetime],
+        clock: Clock,
         record: CaseRecord,
         *,
-        route: object | None = None,
-        setting: Setting = Setting(),
+        route: RouteLike | Callable[[], RouteLike | None] | None = None,
+        setting: Setting = Setting(),  # noqa: B008 - frozen
     ) -> Walk:
-        """Takes up a case again; a stopped one raises `NotNow`. A changed tree is said in `view().notices`."""
-        raise NotImplementedError
+        """Takes up a case again; the danger questions come first. A changed tree is said in the notices.
+
+        Raises CaseStopped for a stopped case, also for one that broke off just as it was being stopped.
+        """
+        from diagnose.cases.refusals import CaseStopped
+
+        walk = cls(
+            tree,
+            reasoner,
+            journal,
+            clock,
+            route=route,
+            setting=setting,
+            entries=record.entries,
+            state=record.state,
+        )
+        where = standing(walk.past)
+        if record.state == "stopped" or where.asking == "stopped":
+            if record.state != "stopped":
+                journal.settle("stopped", where.of)
+            raise CaseStopped(record.case)
+        changed = record.tree_digest != tree.digest
+        dropped = without_place(tree, record.entries)
+        walk._note("resumed", CHANGED_TREE if changed else "")
+        for subject, answer in dropped:
+            walk._note("dropped", subject, answer)
+        walk._go_on()
+        return walk
+
+    @property
+    def past(self) -> Past:
+        """What the journal says."""
+        return read_past(self.tree, self._lines)
+
+    @property
+    def situation(self) -> Situation:
+        """What is known: the findings, and what became of the remedies tried."""
+        return self.past.situation
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The journal's lines."""
+        return tuple(self._lines)
+
+    @property
+    def state(self) -> State:
+        """How the case stands."""
+        view = self.view()
+        return view.state if isinstance(view, End) else "open"
 
     def view(self) -> View:
         """Where the walk stands."""
-        raise NotImplementedError
-
-    @property
-    def state(self) -> State: ...
-    @property
-    def situation(self) -> Situation: ...
+        if self._view is None:
+            self._scene = self._look()
+            self._view = show(self._scene)
+        return self._view
 
     def answer(self, answer: str) -> View:
-        """The id of one of the view's `choices` (also those of a remedy, the cured and the cleared question)."""
-        raise NotImplementedError
+        """The id of one of the view's choices, or `not-sure`; for remedies and yes-or-no questions, too."""
+        view = self.view()
+        if answer == NOT_SURE:
+            return self.not_sure()
+        if isinstance(view, (Question, Unsure, RemedyOffered, CuredQuestion, ClearedQuestion)):
+            choices = [choice.id for choice in view.choices]
+            if answer not in choices:
+                raise NotNow(f'"{answer}" is no answer here. Answers are: {", ".join(choices)}.')
+        if isinstance(view, (Question, Unsure)):
+            return self._note_and_go_on("finding", view.check, answer)
+        if isinstance(view, RemedyOffered):
+            return self._note_and_go_on("tried", view.remedy, answer)
+        if isinstance(view, CuredQuestion):
+            return self.cured_when(answer == "yes")
+        if isinstance(view, ClearedQuestion):
+            return self.cleared(answer == "yes")
+        raise NotNow("Nothing is asked here.")
 
     def reading(self, value: float, uncertainty: float | None = None) -> View:
-        """A measured value in the check's unit; raises `NotNow` naming the range if it lies outside."""
-        raise NotImplementedError
+        """A measured value in the check's unit; without an uncertainty the check's own is taken.
 
-    def not_sure(self) -> View: ...
-    def could_not(self) -> View: ...
-    def works_now(self) -> View: ...
-    def no_better(self) -> View: ...
-    def cured_when(self, yes: bool) -> View: ...
-    def cleared(self, yes: bool) -> View: ...
-    def danger(self) -> View: ...
-    def leave_off(self) -> View: ...
+        Raises BadReading, which names the range, for a value outside it.
+        """
+        view = self.view()
+        if not isinstance(view, (Question, Unsure)) or view.measures is None:
+            raise NotNow("No reading is asked for here.")
+        finding = self._measured(view.check, value, uncertainty)
+        self._note_finding(finding)
+        return self._go_on()
+
+    def not_sure(self) -> View:
+        """*Not sure*; at a danger question it first brings the offer of help, then the stop."""
+        view = self.view()
+        if isinstance(view, Question) and view.ask_first:
+            return self._note_and_go_on("unsure", view.check)
+        if isinstance(view, (Question, Unsure)):
+            return self._note_and_go_on("finding", view.check, NOT_SURE)
+        if isinstance(view, CuredQuestion):
+            return self.cured_when(False)
+        if isinstance(view, ClearedQuestion):
+            return self.cleared(False)
+        if isinstance(view, RemedyOffered):
+            raise NotNow("Say whether it works now, is no better, or could not be done.")
+        raise NotNow("Nothing is asked here.")
+
+    def could_not(self) -> View:
+        """The remedy could not be done; a check that could not be done is *not sure*."""
+        view = self.view()
+        if isinstance(view, RemedyOffered):
+            return self.answer(COULD_NOT)
+        if isinstance(view, Question):
+            return self.not_sure()
+        raise NotNow("There is nothing here that could not be done.")
+
+    def works_now(self) -> View:
+        """The remedy was done and it works: the cured question comes next."""
+        return self._outcome(CURED)
+
+    def no_better(self) -> View:
+        """The remedy was done and did not help."""
+        return self._outcome(NOT_CURED)
+
+    def cured_when(self, yes: bool) -> View:
+        """The answer to the cured question; a no means that the remedy did not cure."""
+        view = self.view()
+        if not isinstance(view, CuredQuestion):
+            raise NotNow("Nothing has to be made sure of here.")
+        return self._note_and_go_on("cured-when", view.remedy, "yes" if yes else "no")
+
+    def cleared(self, yes: bool) -> View:
+        """Whether somebody qualified has cleared the vehicle after its last stop."""
+        view = self.view()
+        if not isinstance(view, ClearedQuestion):
+            raise NotNow("There is no stop to be cleared here.")
+        return self._note_and_go_on("cleared", view.stopped_by.id, "yes" if yes else "no")
+
+    def danger(self) -> View:
+        """Ends the walk in a stop, without a further question."""
+        if isinstance(self.view(), Stopped):
+            return self.view()
+        return self._note_and_go_on("danger", danger_referrals(self.tree)[0])
+
+    def leave_off(self) -> View:
+        """Puts the walk aside, to be resumed."""
+        if isinstance(self.view(), End):
+            raise NotNow("The walk has ended here already.")
+        return self._note_and_go_on("left-off")
 
     def back(self, n: int = 1) -> View:
-        """Takes back the last `n` answers; raises `NotNow` in a stop, or where there is nothing to take back."""
-        raise NotImplementedError
+        """Takes back the last `n` answers (or as many as there are); never out of a stop."""
+        view = self.view()
+        if isinstance(view, Stopped):
+            raise NotNow("There is no way back out of a stop.")
+        if isinstance(view, LeftOff):
+            raise NotNow("The walk is left off; take it up again first.")
+        numbers = backwards(self.past)[: max(n, 0)]
+        if not numbers:
+            raise NotNow("There is nothing to go back to.")
+        for number in numbers:
+            self._note("back", str(number))
+        return self._go_on()
 
     def why(self) -> Reason:
-        """Why this step; raises `NotNow` where nothing was reckoned (danger questions, ends)."""
-        raise NotImplementedError
+        """Why this step."""
+        view, scene = self.view(), self._scene
+        if scene is None or scene.step is None or not isinstance(view, (Question, RemedyOffered)):
+            raise NotNow("This is asked of everybody, for safety or to be sure, so nothing was reckoned.")
+        why = self._reasoner.why(self.situation, scene.step)
+        says = {each.cause: each.says for each in scene.ranking}
+        return Reason(
+            why.saves,
+            tuple(says.get(id, id) for id in why.separates),
+            why.leads_to,
+            scene.ranking[0] if scene.ranking else None,
+        )
 
     def volunteer(self, check: str, answer: str | float, uncertainty: float | None = None) -> View:
-        """A finding given ahead; a stop answer stops at once. Raises `NotNow` for what the tree does not know."""
-        raise NotImplementedError
+        """A finding given ahead; a stop answer stops at once.
+
+        Raises NotNow for what the tree does not know, BadReading for a value outside the range.
+        """
+        view = self.view()
+        if isinstance(view, (Stopped, LeftOff, Cured, ClearedQuestion)):
+            raise NotNow("Nothing can be added here.")
+        known = check_of(self.tree, check)
+        if known is None:
+            raise NotNow(f'This tree has no check "{check}".')
+        if isinstance(view, (Question, Unsure)) and view.check == check:
+            return self.answer(answer) if isinstance(answer, str) else self.reading(answer, uncertainty)
+        if isinstance(answer, str) and answer not in (*known.answer_ids(), NOT_SURE):
+            raise NotNow(
+                f'"{answer}" is no answer of "{check}". Answers are: {", ".join(known.answer_ids())}.'
+            )
+        given = Finding(check, answer) if isinstance(answer, str) else None
+        self._note_finding(given or self._measured(check, float(answer), uncertainty), ahead=True)
+        return self._go_on()
+
+    def _outcome(self, outcome: str) -> View:
+        if not isinstance(self.view(), RemedyOffered):
+            raise NotNow("No remedy is offered here.")
+        return self.answer(outcome)
+
+    def _measured(self, check: str, value: float, uncertainty: float | None) -> Finding:
+        known = check_of(self.tree, check)
+        if known is None or known.reading is None:
+            raise NotNow(f'"{check}" takes no reading.')
+        if uncertainty is not None and not 0 < uncertainty < float("inf"):
+            raise BadReading("An uncertainty is above zero.")
+        in_range(value, known.reading)
+        return Finding(check, band_of(known, value), value, uncertainty or known.reading.uncertainty)
+
+    def _note_finding(self, found: Finding, ahead: bool = False) -> None:
+        self._note("finding", found.check, found.answer, found.value, found.uncertainty, ahead)
+
+    def _note(
+        self,
+        kind: EntryKind,
+        subject: str = "",
+        answer: str | None = None,
+        value: float | None = None,
+        uncertainty: float | None = None,
+        ahead: bool = False,
+    ) -> None:
+        entry = Entry(self._clock(), kind, subject, answer, value, uncertainty, ahead)
+        self._lines.append(self._journal.append(entry))
+        self._view = self._scene = None
+
+    def _note_and_go_on(self, kind: EntryKind, subject: str = "", answer: str | None = None) -> View:
+        self._note(kind, subject, answer)
+        return self._go_on()
+
+    def _go_on(self) -> View:
+        """To the next view: what it brings (too old danger answers, cautions, an end) is noted first."""
+        where = standing(self.past, self.setting.stopped_by)
+        if where.asking not in _AT_REST and self.past.danger_answers_old(self._clock()):
+            self._note("resumed", BY_TIME)
+        scene = self._look()
+        for caution in not_yet_shown(scene.past, scene.standing, scene.step):
+            self._note("shown", caution)
+        view = self.view()
+        if self.state != self._settled:
+            self._settle(view)
+        return view
+
+    def _look(self) -> Scene:
+        past = self.past
+        where = standing(past, self.setting.stopped_by)
+        now = self._lines[-1].time if self._lines else self._clock()
+        starts = past.starts(now) + self.setting.started_before
+        if where.asking in _WITHOUT_FIGURES:
+            return Scene(past, self.setting, where, None, (), starts)
+        step = None
+        if where.asking == "reckoned":
+            where, step = self._stepping.step(past, starts)
+        ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
+        return Scene(past, self.setting, where, step, ranking, starts)
+
+    def _settle(self, view: View) -> None:
+        state = view.state if isinstance(view, End) else "open"
+        if isinstance(view, Stopped):
+            self._journal.settle(state, view.referrals[0].id)
+        elif isinstance(view, Referred):
+            self._journal.settle(state, view.referral.id)
+        elif isinstance(view, HandedOver):
+            self._journal.settle(state, view.tree)
+        elif isinstance(view, Cured):
+            self._journal.settle(state, points_to=view.cause)
+        else:
+            self._journal.settle(state)
+        self._settled = state
+
+
+_AT_REST = ("stopped", "cleared", "left-off", "cured", "misfit")
+"""Where no danger question is asked anew."""
+_WITHOUT_FIGURES = ("stopped", "cleared", "unsure", "danger-question", "fact", "left-off", "misfit")
+"""Where nothing is reckoned: a stop must show at once, and the first questions while the rest still loads."""

@@ -1,0 +1,151 @@
+"""The arithmetic as a walk asks for it, loaded late.
+
+The danger questions come from the tree alone, so they can be on the screen while the arrays are still being
+built; `load` may be called from another thread meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from threading import RLock
+from typing import TYPE_CHECKING, Protocol
+
+from diagnose.terms import Event, Ranked, Role, Settings, Situation, Step, Tally, Tree
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.model import Model
+    from diagnose.reasoning.route import Route
+
+
+class Whys(Protocol):
+    """Why a step: what `reasoning.why.why` returns."""
+
+    @property
+    def saves(self) -> float:
+        """Expected minutes that it saves against doing without it."""
+
+    @property
+    def separates(self) -> tuple[str, ...]:
+        """The hypotheses that its answers tell apart."""
+
+    @property
+    def leads_to(self) -> Mapping[str, Step]:
+        """Answer -> the step after it."""
+
+
+class Reasoner(Protocol):
+    """What a walk asks of the arithmetic."""
+
+    def ranking(self, situation: Situation) -> tuple[Ranked, ...]:
+        """Every hypothesis in falling share."""
+
+    def next_step(self, situation: Situation, starts: int = 0, restored: bool = False) -> Step:
+        """The step most worth its minutes among what safety allows.
+
+        `starts` is how many tries are used up, and `restored` whether the mains were restored, where more is
+        known than the situation shows (an answer that was taken back has been acted on all the same).
+        """
+
+    def why(self, situation: Situation, step: Step) -> Whys:
+        """What speaks for a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a ranking is reckoned with, apart from the tree."""
+
+    role: Role = "owner"
+    settings: Settings = Settings()  # noqa: RUF009 - frozen
+    tally: Tally = Tally()  # noqa: RUF009 - frozen
+    other_trees: Container[str] = ()
+    hurry: bool = False
+
+
+class RoomReasoner:
+    """The reasoning room, for one tree; its model and its route are made when first asked for."""
+
+    def __init__(
+        self, tree: Tree, terms: Terms | Callable[[], Terms] = Terms(), cache: Path | None = None
+    ) -> None:
+        self._tree, self._given, self._cache = tree, terms, cache
+        self._lock = RLock()
+        self._terms: Terms | None = None
+        self._model: Model | None = None
+        self._bare: Model | None = None
+        self._route: Route | None = None
+
+    def load(self) -> None:
+        """Makes model and route now; safe from another thread."""
+        self.route()
+
+    @property
+    def model(self) -> Model:
+        """The tree as arrays."""
+        with self._lock:
+            if self._model is None:
+                self._model = _model(self._tree, self._reckoned_with())
+            return self._model
+
+    def route(self) -> Route:
+        """The compiled and proved route, from the cache folder where it is there."""
+        from diagnose.walking.shelf import route_for
+
+        with self._lock:
+            if self._route is None:
+                self._route = route_for(self.model, self._cache)
+            return self._route
+
+    def ranking(self, situation: Situation) -> tuple[Ranked, ...]:
+        """Every hypothesis in falling share."""
+        from diagnose.reasoning.ranking import ranking
+
+        return ranking(self.model, situation)
+
+    def next_step(self, situation: Situation, starts: int = 0, restored: bool = False) -> Step:
+        """The step most worth its minutes; see `Reasoner`."""
+        from diagnose.reasoning.planning import next_step
+
+        return next_step(self._without_restoring() if restored else self.model, situation, starts)
+
+    def why(self, situation: Situation, step: Step) -> Whys:
+        """What speaks for a step."""
+        from diagnose.reasoning.why import why
+
+        return why(self.model, situation, step)
+
+    def _without_restoring(self) -> Model:
+        """The model of the tree without any step that switches the mains on again."""
+        with self._lock:
+            if self._bare is None:
+                self._bare = _model(without_restoring(self._tree), self._reckoned_with())
+            return self._bare
+
+    def _reckoned_with(self) -> Terms:
+        if self._terms is None:
+            self._terms = self._given() if callable(self._given) else self._given
+        return self._terms
+
+
+def without_restoring(tree: Tree) -> Tree:
+    """The tree as it stands once the mains were restored: no check does it again, nor does a remedy."""
+
+    def barred(event: Event) -> Event:
+        remedy = event.remedy
+        if remedy is None or not remedy.restores_mains:
+            return event
+        return replace(event, remedy=replace(remedy, kind="refer", text="electrician", restores_mains=False))
+
+    # A check that restores the mains stays as evidence (it may have been answered), for nobody to be asked.
+    checks = {
+        id: replace(check, fact=True) if check.restores_mains and id not in tree.ask_first else check
+        for id, check in tree.checks.items()
+    }
+    return replace(tree, events={id: barred(each) for id, each in tree.events.items()}, checks=checks)
+
+
+def _model(tree: Tree, terms: Terms) -> Model:
+    from diagnose.reasoning.model import build_model
+
+    return build_model(tree, terms.role, terms.settings, terms.tally, terms.other_trees, terms.hurry)
