@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from diagnose.terminal.figures import duration_in_words, money_in_words, share_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.questions import cause_in_words, heading
+from diagnose.terminal.sentences import ended, inside
 from diagnose.terms import NOT_LISTED, Referral
 from diagnose.walking.views import (
     OTHER_LEADS,
@@ -30,7 +31,7 @@ def cured_end(view: Cured, width: int, *, shipped: bool = True) -> Page:
     """It works again: what it was, and what keeps it from happening again."""
     page = heading(Page(width), view, shipped=shipped)
     page.say("CURED", "strong").gap()
-    page.say(f"It was this: {view.says}.").gap()
+    page.say(f"By all signs it was this: {inside(view.says)}.").gap()
     _prevention(page, view)
     if view.case is not None:
         page.say(
@@ -47,9 +48,9 @@ def referred_end(view: Referred, width: int, *, shipped: bool = True) -> Page:
     page.say("You have done your part. The rest is for somebody qualified; do not try any further.").gap()
     if view.ranking:
         page.say(_likeliest(view)).gap()
-    page.say("Call:", "strong").say(_ended(view.referral.to), indent=2)
+    page.say("Call:", "strong").say(ended(view.referral.to), indent=2)
     if view.register:
-        page.say(f"To find one: {_ended(view.register)}", indent=2)
+        page.say(f"To find one: {ended(view.register)}", indent=2)
     page.say(_what_they_take(view.referral), "quiet", indent=2).gap()
     page.say("Tell them:", "strong").say(view.referral.say, indent=2).gap()
     page.say("Until they come:", "strong").say(view.referral.until_help, indent=2).gap()
@@ -67,13 +68,15 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
     page.say(view.first, "strong").gap()
     said: set[str] = set()
     for referral in view.referrals:
-        page.say("Do this now:", "strong").say(_unsaid(referral.until_help, said), indent=2)
-        page.say("Call:", "strong").say(_ended(referral.to), indent=2)
+        act = _unsaid(referral.until_help, said)
+        if act:
+            page.say("Do this now:", "strong").say(act, indent=2)
+        page.say("Call:", "strong").say(ended(referral.to), indent=2)
         page.say("Say:", "strong").say(referral.say, indent=2).gap()
     page.say(f"Emergency number: {_numbers(view.numbers)}.", "strong").gap()
     heading(page, view, shipped=shipped)
     if view.because:
-        page.say(f"Why it stops here: {_ended(view.because)}")
+        page.say(f"Why it stops here: {ended(view.because)}")
     page.say(
         "There is no way on from here. Somebody qualified has to clear this before the vehicle "
         "is walked again."
@@ -110,7 +113,7 @@ def not_for_this_end(view: NotForThis, width: int, *, shipped: bool = True) -> P
 def handed_over_page(view: HandedOver, symptom: str, width: int, *, shipped: bool = True) -> Page:
     """Between two trees: what led there and where it goes on; `symptom` is the other tree's."""
     page = heading(Page(width), view, shipped=shipped)
-    page.say(f"It points to this: {_ended(view.says)}")
+    page.say(f"It points to this: {inside(view.says)}.")
     page.say(f'So it goes on with "{symptom}". What you have found comes along.').gap()
     return page.say("The danger questions are asked again first.").gap()
 
@@ -133,7 +136,7 @@ def _likeliest(view: View) -> str:
     leader = view.ranking[0]
     if leader.cause == NOT_LISTED:
         return OTHER_LEADS
-    return f"The likeliest so far: {cause_in_words(leader)} ({share_in_words(leader.share)})."
+    return f"The likeliest so far: {inside(cause_in_words(leader))} ({share_in_words(leader.share)})."
 
 
 def _prevention(page: Page, view: End) -> None:
@@ -143,9 +146,9 @@ def _prevention(page: Page, view: End) -> None:
     page.say("Before the next lay-up:", "strong")
     for says, prevent in told:
         if len(told) > 1:
-            page.hang("- ", f"{says}: {_ended(prevent)}")
+            page.hang("- ", f"{says}: {ended(prevent)}")
         else:
-            page.say(_ended(prevent), indent=2)
+            page.say(ended(prevent), indent=2)
     page.gap()
 
 
@@ -153,7 +156,7 @@ def _left_alone(page: Page, view: End) -> None:
     if view.left_alone:
         page.say("Do not touch:" if isinstance(view, Referred | Stopped) else "Not done:", "strong")
         for entry in view.left_alone:
-            page.hang("- ", f"{entry.says}: {_ended(entry.why)}")
+            page.hang("- ", f"{entry.says}: {ended(entry.why)}")
         page.gap()
 
 
@@ -186,8 +189,3 @@ def _what_they_take(referral: Referral) -> str:
 
 def _numbers(numbers: Sequence[str]) -> str:
     return " or ".join(numbers) if numbers else "112"
-
-
-def _ended(text: str) -> str:
-    text = text.strip()
-    return text if not text or text[-1] in ".!?" else text + "."

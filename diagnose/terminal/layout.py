@@ -44,7 +44,7 @@ class Page:
     def hang(self, first: str, text: str, manner: Manner = "plain", *, indent: int = 2) -> Page:
         """Add a paragraph that starts with `first` and whose further lines stand under its text."""
         start = " " * indent + first
-        later = " " * min(display_width(start), self.width // 3)
+        later = " " * min(display_width(start), self.width // 2)
         self._add(wrap(text, self.width, start, later), manner)
         return self
 

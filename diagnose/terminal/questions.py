@@ -11,6 +11,7 @@ from collections.abc import Collection, Sequence
 
 from diagnose.terminal.figures import basis_in_words, effort_sentences, share_in_words
 from diagnose.terminal.layout import Manner, Page
+from diagnose.terminal.sentences import inside, sentence
 from diagnose.terminal.understanding import word_to_type
 from diagnose.terms import NOT_LISTED, Caution, Ranked, Reading
 from diagnose.walking.readings import example
@@ -29,6 +30,9 @@ from diagnose.walking.views import (
 
 LEADING = 3
 """How many of the leading causes a screen names."""
+
+WORTH_NAMING = 0.05
+"""Below this share only the first is named: a list of dwarfs would be no help."""
 
 _NEEDS = {
     "kneel": "kneel",
@@ -91,12 +95,12 @@ def remedy_page(
 ) -> Page:
     """Something to do about the likeliest cause, and what became of it."""
     page = heading(Page(width), view, shipped=shipped, first=first)
-    page.say(f"It may be this: {_inside(view.says)}.").gap()
+    page.say(f"It may be this: {inside(view.says)}.").gap()
     if len(view.do) == 1:
-        page.say(f"{_sentence(view.do[0])}", "strong")
+        page.say(sentence(view.do[0]), "strong")
     else:
         for number, text in enumerate(view.do, 1):
-            page.hang(f"{number}. ", _sentence(text), "strong")
+            page.hang(f"{number}. ", sentence(text), "strong")
     for text in view.how:
         page.say(text, indent=2)
     page.say(_what_it_takes(view.effort, view.where, been, view.needs), "quiet", indent=2)
@@ -142,7 +146,7 @@ def reminder_page(view: View, width: int) -> Page:
             page.say(ask, "strong").gap()
             _answers(page, choices, None, whole=False)
         case RemedyOffered(do=do, choices=choices):
-            page.say(" ".join(_sentence(text) for text in do), "strong").gap()
+            page.say(" ".join(sentence(text) for text in do), "strong").gap()
             _answers(page, choices, None, whole=False)
     return page
 
@@ -174,8 +178,9 @@ def _standing(page: Page, ranking: Sequence[Ranked]) -> None:
     if not ranking:
         return
     page.say("So far the likeliest:", "quiet")
-    told = {basis_in_words(ranked, ranking) for ranked in ranking[:LEADING]}
-    for ranked in ranking[:LEADING]:
+    leading = [ranking[0], *(ranked for ranked in ranking[1:LEADING] if ranked.share >= WORTH_NAMING)]
+    told = {basis_in_words(ranked, ranking) for ranked in leading}
+    for ranked in leading:
         basis = f" ({basis_in_words(ranked, ranking)})" if len(told) > 1 else ""
         page.hang("- ", f"{cause_in_words(ranked)}: {share_in_words(ranked.share)}{basis}", "quiet")
     if len(told) == 1:
@@ -208,10 +213,10 @@ def _what_it_takes(
     sentences = list(effort_sentences(effort))
     places = list(dict.fromkeys(spot.place for spot in where if spot.place))
     if places and all(place in been for place in places):
-        sentences.append(f"While you are there: {', then '.join(places)}.")
+        sentences.append(f"While you are there, {', then '.join(places)}.")
     elif places:
-        sentences.append(_sentence(", then ".join(places)))
-    sentences += [_sentence(spot.whereabouts) for spot in where if spot.whereabouts]
+        sentences.append(sentence(", then ".join(places)))
+    sentences += [sentence(spot.whereabouts) for spot in where if spot.whereabouts]
     if needs:
         wants = [_NEEDS.get(need, need) for need in needs]
         sentences.append(f"You have to {' and '.join(wants)}; if you cannot, ask somebody who can.")
@@ -224,19 +229,3 @@ def _tries(left: int | None) -> str:
     if left <= 1:
         return "This is the last start for now: it is not tried again after that."
     return f"It may be started {left} more times, this one included."
-
-
-def _sentence(text: str) -> str:
-    """The text with a capital in front and a full stop behind."""
-    text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
-
-
-def _inside(text: str) -> str:
-    """The text as part of a sentence: a small letter in front, unless an abbreviation stands there."""
-    text = text.strip().rstrip(".")
-    if len(text) > 1 and text[0].isupper() and (text[1].islower() or text[1] == " "):
-        return text[0].lower() + text[1:]
-    return text
