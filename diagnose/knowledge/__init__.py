@@ -1,1 +1,1 @@
-"""From the text of a tree file to a checked tree. Knows no probability and no screen."""
+"""From YAML text to a checked tree: every flaw with its place, no probability, no screen."""

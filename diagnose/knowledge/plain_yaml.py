@@ -1,0 +1,260 @@
+"""Safe reading of YAML: text in, plain nodes with their places out, and every flaw on the way.
+
+PyYAML's events are used and nothing else of it: no object is ever built from a tag, anchors and aliases are
+refused before anything could be multiplied by them, and depth, size and text length are limited. The parser
+in C is used where it exists; where it refuses a text, the one in Python is asked as well, so that both give
+the same message.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from diagnose.knowledge import characters
+from diagnose.knowledge.ids import quoted
+from diagnose.knowledge.nodes import ListNode, MapNode, Node, Scalar
+from diagnose.terms import Flaw, FlawedKnowledge
+
+LARGEST_FILE = 1024 * 1024
+DEEPEST = 40
+LONGEST_TEXT = 600
+
+_FAST: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+_PLAIN: Any = yaml.BaseLoader
+
+
+def read_bytes(path: Path, file: str | None = None) -> bytes:
+    """What a file holds, at most one byte more than is allowed; raises FlawedKnowledge if it cannot be read."""
+    shown = file if file is not None else str(path)
+    try:
+        if not path.exists():
+            raise FlawedKnowledge((Flaw(shown, 1, 1, "there is no such file"),))
+        if not path.is_file():
+            raise FlawedKnowledge((Flaw(shown, 1, 1, "is not a file"),))
+        with path.open("rb") as stream:
+            return stream.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "its name cannot be used"
+        raise FlawedKnowledge((Flaw(shown, 1, 1, f"cannot be read: {reason}"),)) from error
+
+
+def read_mapping(text: str | bytes, file: str) -> MapNode:
+    """The root mapping of a YAML text; raises FlawedKnowledge with every flaw of its form."""
+    node, flaws = compose(text, file)
+    if flaws or node is None:
+        raise FlawedKnowledge(flaws)
+    return node
+
+
+def compose(text: str | bytes, file: str) -> tuple[MapNode | None, tuple[Flaw, ...]]:
+    """The root mapping (None where there is none) and all flaws of the text's form, sorted."""
+    flaws: list[Flaw] = []
+    plain = _decoded(text, file, flaws)
+    if plain is None:
+        return None, tuple(flaws)
+    for index, character in characters.refused_in_file(plain):
+        flaws.append(Flaw(file, *characters.place(plain, index), characters.described(character)))
+    damaged = bool(flaws)
+    clean = characters.file_without_refused(plain) if damaged else plain
+    composer = _Composer(file, flaws)
+    try:
+        composer.run(_events(clean, _FAST))
+    except _TooDeep:
+        return None, tuple(sorted(set(flaws)))
+    except yaml.YAMLError as error:
+        if not damaged:  # else the refused characters are the likelier reason
+            flaws.append(_syntax_flaw(_same_error(clean, error), file))
+        return None, tuple(sorted(set(flaws)))
+    root = composer.root
+    if root is None:
+        if not flaws:
+            flaws.append(Flaw(file, 1, 1, "the file holds nothing"))
+    elif not isinstance(root, MapNode):
+        flaws.append(Flaw(file, root.line, root.column, "the file does not hold a mapping (key: value)"))
+        root = None
+    return root, tuple(sorted(set(flaws)))
+
+
+def _decoded(text: str | bytes, file: str, flaws: list[Flaw]) -> str | None:
+    """The text without a leading mark, or None and a flaw."""
+    if len(text) > LARGEST_FILE or (isinstance(text, str) and len(text.encode("utf-8", "replace")) > LARGEST_FILE):
+        flaws.append(Flaw(file, 1, 1, "the file is larger than 1 MiB"))
+        return None
+    if isinstance(text, bytes):
+        try:
+            text = text.decode("utf-8")
+        except UnicodeDecodeError as error:
+            before = text[: error.start].decode("utf-8").removeprefix("\ufeff")
+            line, column = characters.place(before, len(before))
+            flaws.append(Flaw(file, line, column, "the file is not UTF-8 here; save it as UTF-8"))
+            return None
+    return text.removeprefix("\ufeff")
+
+
+def _events(text: str, loader_class: Any) -> Iterator[Any]:
+    """The parser's events, one at a time."""
+    loader = loader_class(text)
+    try:
+        while loader.check_event():
+            yield loader.get_event()
+    finally:
+        loader.dispose()
+
+
+class _TooDeep(Exception):
+    """Nesting went over the limit; reading on would help nobody."""
+
+
+@dataclass(slots=True)
+class _Open:
+    """A collection that is being filled."""
+
+    node: MapNode | ListNode
+    key: Scalar | None = None
+    skip_value: bool = False
+    seen: dict[str, int] = field(default_factory=dict)
+
+
+class _Composer:
+    """Builds nodes from events and notes what is refused."""
+
+    def __init__(self, file: str, flaws: list[Flaw]) -> None:
+        self.file = file
+        self.flaws = flaws
+        self.root: Node | None = None
+        self.documents = 0
+        self.stack: list[_Open] = []
+
+    def flaw(self, mark: Any, text: str) -> None:
+        self.flaws.append(Flaw(self.file, mark.line + 1, mark.column + 1, text))
+
+    def run(self, events: Iterator[Any]) -> None:
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                self._document(event)
+            elif isinstance(event, yaml.AliasEvent):
+                self.flaw(event.start_mark, f"an alias (*{event.anchor}) stands here; write the value out")
+                self._put(Scalar("", event.start_mark.line + 1, event.start_mark.column + 1, False))
+            elif isinstance(event, yaml.ScalarEvent):
+                self._decorations(event)
+                self._put(self._scalar(event))
+            elif isinstance(event, yaml.CollectionStartEvent):
+                self._decorations(event)
+                self._open(event)
+            elif isinstance(event, yaml.CollectionEndEvent):
+                self._put(self.stack.pop().node)
+
+    def _document(self, event: Any) -> None:
+        self.documents += 1
+        if self.documents == 2:
+            self.flaw(event.start_mark, "a second document begins here; a file holds one")
+        if event.tags:
+            self.flaw(event.start_mark, "a tag directive (%TAG) stands here; tags are not used")
+        if event.version and tuple(event.version) not in ((1, 1), (1, 2)):
+            self.flaw(event.start_mark, "only YAML 1.2 is read")
+
+    def _decorations(self, event: Any) -> None:
+        if event.anchor is not None:
+            self.flaw(event.start_mark, f"an anchor (&{event.anchor}) stands here; anchors are not used")
+        if event.tag is not None:
+            self.flaw(event.start_mark, f"a tag ({quoted(str(event.tag))[1:-1]}) stands here; tags are not used")
+
+    def _scalar(self, event: Any) -> Scalar:
+        value: str = event.value
+        mark = event.start_mark
+        refused = characters.refused_in_text(value)
+        if refused:
+            self.flaw(mark, characters.described(refused).replace("stands here", "stands in this text"))
+            value = characters.without_refused(value)
+        if len(value) > LONGEST_TEXT:
+            self.flaw(mark, f"this text has {len(value)} characters; {LONGEST_TEXT} is the most")
+        return Scalar(value, mark.line + 1, mark.column + 1, not event.style)
+
+    def _open(self, event: Any) -> None:
+        mark = event.start_mark
+        if len(self.stack) >= DEEPEST:
+            self.flaw(mark, f"nesting goes deeper than {DEEPEST} here")
+            raise _TooDeep
+        kind = MapNode if isinstance(event, yaml.MappingStartEvent) else ListNode
+        self.stack.append(_Open(kind(mark.line + 1, mark.column + 1)))
+
+    def _put(self, node: Node) -> None:
+        if not self.stack:
+            if self.documents == 1:
+                self.root = node
+            return
+        top = self.stack[-1]
+        if isinstance(top.node, ListNode):
+            top.node.items.append(node)
+        elif top.key is None and not top.skip_value:
+            self._put_key(top, node)
+        else:
+            if top.key is not None:
+                top.node.pairs.append((top.key, node))
+            top.key, top.skip_value = None, False
+
+    def _put_key(self, top: _Open, node: Node) -> None:
+        """A key is a text and stands once; otherwise the value that follows is left out."""
+        if not isinstance(node, Scalar):
+            self.flaws.append(Flaw(self.file, node.line, node.column, "a list or mapping cannot be a key"))
+            top.skip_value = True
+        elif node.value in top.seen:
+            text = f"key {quoted(node.value)} stands twice (first on line {top.seen[node.value]})"
+            self.flaws.append(Flaw(self.file, node.line, node.column, text))
+            top.skip_value = True
+        else:
+            top.seen[node.value] = node.line
+            top.key = node
+
+
+def _same_error(text: str, error: yaml.YAMLError) -> yaml.YAMLError:
+    """What the parser in Python says of the text; what was said already where that one takes it."""
+    if _FAST is _PLAIN:
+        return error
+    try:
+        for _ in _events(text, _PLAIN):
+            pass
+    except yaml.YAMLError as other:
+        return other
+    except RecursionError:
+        return error
+    return error
+
+
+_WORDINGS = (
+    ("mapping values are not allowed", "a colon with a space after it stands inside a text; quote the text"),
+    ("unexpected end of stream", "a quote is opened here and never closed"),
+    ("unexpected document separator", "a quote is opened here and never closed"),
+    ("expected ',' or ']'", "a list opened here is not closed, or lacks a comma"),
+    ("expected ',' or '}'", "a mapping opened here is not closed, or lacks a comma"),
+    ("expected <block end>", "this line does not fit the indentation of the lines above it"),
+    ("could not find expected ':'", "a colon and a space are missing after this key"),
+    ("unknown escape character", "a backslash stands before a character that it cannot escape"),
+    ("expected escape sequence", "a backslash stands before a character that it cannot escape"),
+    ("sequence entries are not allowed", "a list entry (- ) cannot stand here"),
+    ("expected alphabetic or numeric", "a text that begins with & or * has to be quoted"),
+)
+_AT_THE_OPENING = ("unexpected end of stream", "unexpected document separator", "expected ',' or")
+
+
+def _syntax_flaw(error: yaml.YAMLError, file: str) -> Flaw:
+    """Our own words for a syntax error, at its place."""
+    problem = str(getattr(error, "problem", None) or "")
+    mark = getattr(error, "problem_mark", None)
+    opening = getattr(error, "context_mark", None)
+    if opening is not None and (mark is None or any(sign in problem for sign in _AT_THE_OPENING)):
+        mark = opening
+    line, column = (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
+    start = re.search(r"found character '(.)' that cannot start", problem)
+    if start:
+        return Flaw(file, line, column, f"a text cannot begin with {start.group(1)}; quote it")
+    for sign, wording in _WORDINGS:
+        if sign in problem:
+            return Flaw(file, line, column, wording)
+    return Flaw(file, line, column, "this is not YAML" + (f": {quoted(problem)[1:-1]}" if problem else ""))
