@@ -1,4 +1,4 @@
-"""Advice: what a file may do, yet better would not. Each kind has a name that `accept:` can take with a reason."""
+"""Advice: what a file may do, yet better would not. Each kind has a name, for `accept:` with a reason."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from diagnose.knowledge.common import NONE, Common
 from diagnose.knowledge.faults import DraftFaults
-from diagnose.knowledge.form import Filled, Flaws
+from diagnose.knowledge.form import Filled
 from diagnose.knowledge.hazards import EventHazards
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.knowledge.nodes import Node
@@ -55,16 +55,17 @@ def advise_on_shares(
         advices.at(tree.key("faults"), "shares-miss-100", text)
     holding: dict[str, list[str]] = {}
     for causes in cut_sets.top:
-        for cause in causes:
-            holding.setdefault(cause, []).append("+".join(causes))
+        for id in causes:
+            holding.setdefault(id, []).append("+".join(causes))
     for cause in faults.causes():
         sets = holding.get(cause.id, [])
         if not sets:
-            text = f"cause {quoted(cause.id)} stands in no minimal cut set: less than it already makes the symptom"
+            text = f"cause {quoted(cause.id)} stands in no minimal cut set, so it is never found"
             advices.at(cause.key, "cause-never-alone", text)
         elif len(sets) > 1:
             shown = ", ".join(sets[:4]) + (f" and {len(sets) - 4} more" if len(sets) > 4 else "")
-            text = f"cause {quoted(cause.id)} stands in the cut sets {shown}; their remedies are taken as separate"
+            text = f"cause {quoted(cause.id)} stands in the cut sets {shown}"
+            text += "; their remedies are taken as separate"
             advices.at(cause.key, "common-cause", text)
 
 
@@ -84,7 +85,11 @@ def advise_on_causes(
         advise_on_texts(texts, carried[cause.id], name, cause.key, common, advices)
         if NONE in cause.filled.texts("hazard") and hazards.all[cause.id]:
             inherited = ", ".join(common.carried(hazards.all[cause.id]))
-            advices.at(cause.filled.key("hazard"), "none-overruled", f"{name} says none, yet {inherited} comes from above")
+            advices.at(
+                cause.filled.key("hazard"),
+                "none-overruled",
+                f"{name} says none, yet {inherited} comes from above",
+            )
 
 
 def advise_on_texts(
@@ -96,7 +101,11 @@ def advise_on_texts(
             continue
         word = next((word for text in texts if text and (word := first_word(text, hazard.speaks))), "")
         if word:
-            advices.at(at, "hazard-unsaid", f"{name} speaks of {quoted(word)} and does not carry the hazard {hazard.id}")
+            advices.at(
+                at,
+                "hazard-unsaid",
+                f"{name} speaks of {quoted(word)} and does not carry the hazard {hazard.id}",
+            )
 
 
 def advise_on_see(faults: DraftFaults, known: Container[str] | None, advices: Advices) -> None:
@@ -104,7 +113,11 @@ def advise_on_see(faults: DraftFaults, known: Container[str] | None, advices: Ad
     for cause in faults.causes():
         word = cause.remedy.filled.scalar("see") if cause.remedy else None
         if word is not None and known is not None and word.value not in known:
-            advices.at(word, "see-unknown", f"remedy of {quoted(cause.id)} sees {quoted(word.value)}, a tree that is not known")
+            advices.at(
+                word,
+                "see-unknown",
+                f"remedy of {quoted(cause.id)} sees {quoted(word.value)}, a tree that is not known",
+            )
 
 
 def advise_on_accept(tree: Filled, advices: Advices) -> None:
@@ -113,4 +126,6 @@ def advise_on_accept(tree: Filled, advices: Advices) -> None:
         if key.value not in ADVICE:
             meant = nearest(key.value, ADVICE)
             hint = f' (did you mean "{meant}"?)' if meant else ""
-            advices.at(key, "accept-unknown", f"accept names {quoted(key.value)}, which no advice is called{hint}")
+            advices.at(
+                key, "accept-unknown", f"accept names {quoted(key.value)}, which no advice is called{hint}"
+            )

@@ -82,7 +82,11 @@ def build_tree(
 
 
 def _items(node: object) -> tuple[str, ...]:
-    return tuple(item.value for item in node.items if isinstance(item, Scalar)) if isinstance(node, ListNode) else ()
+    return (
+        tuple(item.value for item in node.items if isinstance(item, Scalar))
+        if isinstance(node, ListNode)
+        else ()
+    )
 
 
 def _event(draft: DraftEvent, parts: TreeParts, file: str) -> Event:

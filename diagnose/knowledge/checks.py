@@ -15,7 +15,7 @@ from diagnose.terms import NOT_LISTED, Answer, Band, Check, Reading
 
 OTHERWISE = "otherwise"
 
-# Renooij & Witteman, "Talking probabilities", Int. J. Approximate Reasoning 22 (1999); the two ends are softened.
+# Renooij & Witteman, "Talking probabilities", Int. J. Approx. Reasoning 22 (1999); both ends are softened.
 PROBABILITY_WORDS: Mapping[str, float] = {
     "almost certain": 0.98,
     "probable": 0.85,
@@ -70,7 +70,9 @@ def read_results(
     if "answers" in filled:
         for key in ("reading", "bands"):
             if key in filled:
-                flaws.at(filled.key(key), f"{name} has answers and {key}; it takes answers, or reading with bands")
+                flaws.at(
+                    filled.key(key), f"{name} has answers and {key}; it takes answers, or reading with bands"
+                )
         pairs = filled.pairs("answers")
         texts = [(key.value, value.text) for key, value in pairs if isinstance(value, Scalar)]
         return tuple(Answer(id, text) for id, text in texts if text is not None), None, ()
@@ -104,7 +106,9 @@ def _reading(filled: Filled, flaws: Flaws) -> Reading | None:
         return None
     inner = fill("reading", node, filled.key("reading"), "reading", flaws)
     span = inner.nodes.get("range")
-    ends = [item.number for item in span.items if isinstance(item, Scalar)] if isinstance(span, ListNode) else []
+    ends = (
+        [item.number for item in span.items if isinstance(item, Scalar)] if isinstance(span, ListNode) else []
+    )
     if len(ends) != 2 or ends[0] is None or ends[1] is None:
         return None
     return Reading(inner.text("unit"), ends[0], ends[1], inner.number("uncertainty", 1.0))
@@ -144,7 +148,9 @@ def _cover(bands: list[tuple[Band, Scalar]], reading: Reading, name: str, flaws:
         if band.low > reached:
             flaws.at(key, f"bands of {name} leave a gap from {reached:g} to {band.low:g}")
         elif band.low < reached and last is not None:
-            flaws.at(key, f"band {quoted(band.id)} overlaps band {quoted(last)}, which ends below {reached:g}")
+            flaws.at(
+                key, f"band {quoted(band.id)} overlaps band {quoted(last)}, which ends below {reached:g}"
+            )
         if band.high > reached:
             reached, last = band.high, band.id
     if reached < reading.high:
@@ -188,7 +194,11 @@ def _entry(key: Scalar, node: object, answers: tuple[str, ...], name: str, flaws
     """One line of `expect`: what each named answer weighs."""
     weights: dict[str, float] = {}
     if not isinstance(node, MapNode):
-        at = node if isinstance(node, (Scalar, ListNode)) and not (isinstance(node, Scalar) and node.null) else key
+        at = (
+            node
+            if isinstance(node, (Scalar, ListNode)) and not (isinstance(node, Scalar) and node.null)
+            else key
+        )
         what = what_it_is(node) if isinstance(node, (Scalar, ListNode)) else "nothing"
         flaws.at(at, f"expect under {quoted(key.value)} wants a mapping of answers, not {what}")
         return weights
@@ -231,7 +241,9 @@ def _weight(answer: Scalar, value: object, flaws: Flaws) -> float | None:
     return None
 
 
-def _sum(key: Scalar, weights: Mapping[str, float], answers: tuple[str, ...], name: str, flaws: Flaws) -> None:
+def _sum(
+    key: Scalar, weights: Mapping[str, float], answers: tuple[str, ...], name: str, flaws: Flaws
+) -> None:
     total = sum(weights.values())
     where = f"answers of {name} add up to {total:.4g} under {quoted(key.value)}"
     if set(weights) == set(answers):

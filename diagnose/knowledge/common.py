@@ -71,7 +71,9 @@ def load_common(folder: Path, shown: str | None = None) -> Common:
         root, found = compose(data, flaws[name].file)
         flaws[name].found.extend(found)
         if root is not None:
-            roots[name] = [(key, node) for key, node in root.pairs if not wrong_common_id(key, name, flaws[name])]
+            roots[name] = [
+                (key, node) for key, node in root.pairs if not wrong_common_id(key, name, flaws[name])
+            ]
     common = _built(roots, flaws, digest.hexdigest())
     found = tuple(flaw for name in FILES for flaw in flaws[name].sorted())
     if found:
@@ -84,9 +86,7 @@ def wrong_common_id(key: Scalar, name: str, flaws: Flaws) -> bool:
     return wrong_id(key, flaws)
 
 
-def _built(
-    roots: Mapping[str, list[tuple[Scalar, Node]]], flaws: Mapping[str, Flaws], digest: str
-) -> Common:
+def _built(roots: Mapping[str, list[tuple[Scalar, Node]]], flaws: Mapping[str, Flaws], digest: str) -> Common:
     def each(name: str, table: str, build: Callable[[str, Filled], T]) -> dict[str, T]:
         one = name[:-1] if name != "countries" else "country"
         return {

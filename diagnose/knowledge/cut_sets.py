@@ -20,7 +20,9 @@ class TooManyCutSets(DiagnoseError):
     def __init__(self, gate: str, most: int) -> None:
         self.gate = gate
         self.most = most
-        super().__init__(f'"{gate}" has more than {most} minimal cut sets' if gate else f"more than {most} cut sets")
+        super().__init__(
+            f'"{gate}" has more than {most} minimal cut sets' if gate else f"more than {most} cut sets"
+        )
 
 
 def minimal_cut_sets(
@@ -34,7 +36,8 @@ def minimal_cut_sets(
     `gates` holds for every event its gate and inputs, for a cause (None, ()); it must have no cycle. `order`
     holds every cause. Raises TooManyCutSets.
 
-    >>> gates = {"top": ("any_of", ("a", "pair")), "pair": ("all_of", ("a", "b")), "a": (None, ()), "b": (None, ())}
+    >>> gates = {"top": ("any_of", ("a", "pair")), "pair": ("all_of", ("a", "b"))}
+    >>> gates |= {"a": (None, ()), "b": (None, ())}
     >>> minimal_cut_sets(gates, "top", ["a", "b"])
     (('a',),)
     """

@@ -86,7 +86,9 @@ class _FaultReader:
         self._gate(top, "faults", (), node)
         top.gate = top.gate or "any_of"
         if len(self.events) > MOST_EVENTS:
-            self.flaws.at(key, f"faults hold {len(self.events) - 1} events and causes; {MOST_EVENTS} is the most")
+            self.flaws.at(
+                key, f"faults hold {len(self.events) - 1} events and causes; {MOST_EVENTS} is the most"
+            )
             self.sound = False
         else:
             self._references()
@@ -121,13 +123,16 @@ class _FaultReader:
         if isinstance(body, MapNode) and not body.pairs:
             return  # an event defined elsewhere
         if not isinstance(body, MapNode):
-            text = f"{quoted(key.value)} holds {what_it_is(body)}; write its mapping, or {{}} if it is defined elsewhere"
+            text = f"{quoted(key.value)} holds {what_it_is(body)}; write its mapping, "
+            text += "or {} if it is defined elsewhere"
             self.flaws.at(key, text)
             self.sound = False
             return
         if key.value in self.events:
             first = self.events[key.value].key.line
-            self.flaws.at(key, f"{quoted(key.value)} is defined twice (first on line {first}); write {{}} here")
+            self.flaws.at(
+                key, f"{quoted(key.value)} is defined twice (first on line {first}); write {{}} here"
+            )
             self.sound = False
             return
         if any(gate in (name.value for name, _ in body.pairs) for gate in GATES) or misspelt_gate(body):
@@ -209,7 +214,9 @@ def read_remedy(cause: str, node: MapNode, key: Node, flaws: Flaws) -> DraftReme
         flaws.at(key, f"{name} lacks do, refer or see")
         for wrong, _ in node.pairs:
             if wrong.value not in {line.key for line in TABLES["do remedy"]}:
-                meant = flaws.nearest(wrong.value, [*_REMEDY_KINDS, *(line.key for line in TABLES["do remedy"])])
+                meant = flaws.nearest(
+                    wrong.value, [*_REMEDY_KINDS, *(line.key for line in TABLES["do remedy"])]
+                )
                 flaws.at(wrong, f"key {quoted(wrong.value)} is not known in {name}", meant)
         return None
     for second in kinds[1:]:

@@ -94,6 +94,7 @@ _IN_100 = Field(
     limits=Limits(above=0, most=100),
 )  # fmt: skip
 _ANSWERS = Field("answers", "texts by id", "the possible answers and their words", least=2)
+_EXPECT = Field("expect", "expectations", "which answers a cause or event would give", required=True)
 _READING = (
     Field("reading", "table", "what is measured", of="reading"),
     Field("bands", "tables", "stretches of the reading's range, as answers", of="band", least=2),
@@ -156,10 +157,9 @@ TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("stop_on", "id or ids", "answers that end the walk at once"),
         Field("refer", "id", "to whom such an answer refers"),
         Field("starts", "truth", "whether it starts the appliance"),
-        Field("expect", "expectations", "which answers a cause or event would give", required=True),
-        _HAZARD, _WAS,
+        _EXPECT, _HAZARD, _WAS,
     ),
-    "expectation": (Field("expect", "expectations", "which answers a cause or event would give", required=True),),
+    "expectation": (_EXPECT,),
     "reading": (
         Field("unit", "text", "the unit", required=True),
         Field("range", "range", "the least and the greatest value", required=True),

@@ -18,7 +18,8 @@ _MOST_SUGGESTIONS = 100
 """A file with more wrong words than this is not mended word by word, and looking for more takes time."""
 
 _ARTICLES = {
-    "tree": "a tree", "faults": "faults", "event": "an event", "cause": "a cause", "do remedy": "a remedy with do",
+    "tree": "a tree", "faults": "faults", "event": "an event", "cause": "a cause",
+    "do remedy": "a remedy with do",
     "refer remedy": "a remedy with refer", "see remedy": "a remedy with see", "check": "a check",
     "reading": "a reading", "band": "a band", "referral": "a referral", "place": "a place",
     "caution": "a caution", "cured_when": "cured_when",
@@ -89,7 +90,11 @@ class Filled:
         node = self.nodes.get(key)
         if isinstance(node, Scalar):
             return (node,)
-        return tuple(item for item in node.items if isinstance(item, Scalar)) if isinstance(node, ListNode) else ()
+        return (
+            tuple(item for item in node.items if isinstance(item, Scalar))
+            if isinstance(node, ListNode)
+            else ()
+        )
 
     def texts(self, key: str) -> tuple[str, ...]:
         """The same as plain texts."""
@@ -113,7 +118,9 @@ def fill(table: str, node: Node, at: Node, name: str, flaws: Flaws, extra: str =
     fields = _fields(table)
     filled = Filled(at)
     if not isinstance(node, MapNode):
-        flaws.at(_place(node, at), f"{name} holds {what_it_is(node)}; it takes a mapping of {_listed(fields)}")
+        flaws.at(
+            _place(node, at), f"{name} holds {what_it_is(node)}; it takes a mapping of {_listed(fields)}"
+        )
         return filled
     for key, value in node.pairs:
         known = fields.get(key.value)
@@ -209,7 +216,9 @@ def _scalar(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
 def _list(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
     if not isinstance(value, ListNode):
         what = {"texts": "texts", "words": "words"}.get(line.kind, "ids")
-        flaws.at(_place(value, key), f"{key.value} wants a list of {what} [in brackets], not {what_it_is(value)}")
+        flaws.at(
+            _place(value, key), f"{key.value} wants a list of {what} [in brackets], not {what_it_is(value)}"
+        )
         return
     if len(value.items) < line.least:
         flaws.at(key, f"{key.value} wants {line.least} or more")
@@ -225,7 +234,11 @@ def _list(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
 
 
 def _range(value: Node, key: Scalar, flaws: Flaws) -> None:
-    numbers = [item.number for item in value.items if isinstance(item, Scalar)] if isinstance(value, ListNode) else []
+    numbers = (
+        [item.number for item in value.items if isinstance(item, Scalar)]
+        if isinstance(value, ListNode)
+        else []
+    )
     if not isinstance(value, ListNode) or len(value.items) != 2 or len(numbers) != 2 or None in numbers:
         flaws.at(_place(value, key), f"{key.value} wants two numbers, [least, greatest]")
     elif not (numbers[0] or 0.0) < (numbers[1] or 0.0):

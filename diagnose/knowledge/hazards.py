@@ -68,7 +68,8 @@ def event_hazards(faults: DraftFaults, common: Common, flaws: Flaws) -> EventHaz
             found.said[one] |= found.said[id]
     for cause in faults.causes():
         if not found.said[cause.id]:
-            text = f"cause {quoted(cause.id)} has no hazard, neither its own nor from above; write none if it has none"
+            text = f"cause {quoted(cause.id)} has no hazard, neither its own nor from above"
+            text += "; write hazard: none if nothing can hurt"
             flaws.at(cause.key, text)
     return found
 
@@ -101,7 +102,8 @@ def judge_remedy(
     own = carried[cause.id]
     hazards = frozenset().union(own, *(carried[mate] for mate in mates))
     source = {
-        hazard: "" if hazard in own else next(mate for mate in mates if hazard in carried[mate]) for hazard in hazards
+        hazard: "" if hazard in own else next(mate for mate in mates if hazard in carried[mate])
+        for hazard in hazards
     }
     if cause.remedy.kind == "refer":
         _judge_referral(cause, hazards, name, common, fixed, flaws)
@@ -111,7 +113,9 @@ def judge_remedy(
         hazard = common.hazards.get(forbidden)
         referral = (hazard.referral if hazard else None) or "workshop"
         who = "an owner" if by == "owner" else "a technician"
-        through = f", which {quoted(source[forbidden])} brings into their cut set" if source[forbidden] else ""
+        through = (
+            f", which {quoted(source[forbidden])} brings into their cut set" if source[forbidden] else ""
+        )
         flaws.at(
             filled.key("hands"),
             f"{name} lets {who} use tools on {forbidden}{through}; write {{refer: {referral}}}",
@@ -120,14 +124,20 @@ def judge_remedy(
 
 
 def _judge_referral(
-    cause: DraftEvent, hazards: frozenset[str], name: str, common: Common, fixed: Collection[str], flaws: Flaws
+    cause: DraftEvent,
+    hazards: frozenset[str],
+    name: str,
+    common: Common,
+    fixed: Collection[str],
+    flaws: Flaws,
 ) -> None:
     word = cause.remedy.filled.scalar("refer") if cause.remedy else None
     under = next((hazard for hazard in NO_OPENING if hazard in hazards), "")
     if word is not None and under and word.value not in fixed:
         hazard = common.hazards.get(under)
         instead = (hazard.referral if hazard else None) or "gas-engineer"
-        flaws.at(word, f"{name} is under {under} and refers to {quoted(word.value)}, which is not fixed; write {instead}")
+        text = f"{name} is under {under} and refers to {quoted(word.value)}, which is not fixed"
+        flaws.at(word, f"{text}; write {instead}")
 
 
 def tools_forbidden(hazards: Collection[str], by: str, hands: str) -> str:
@@ -160,5 +170,7 @@ def judge_texts(
                 continue
             word = first_word(text, common.hazards[hazard].refused)
             if word:
-                flaws.at(filled.key(key), f"{key} of {name} says {quoted(word)}, which is refused under {hazard}")
+                flaws.at(
+                    filled.key(key), f"{key} of {name} says {quoted(word)}, which is refused under {hazard}"
+                )
                 break

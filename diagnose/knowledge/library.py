@@ -56,7 +56,7 @@ def shown(path: Path) -> str:
 
 
 class Library:
-    """Trees by id. Files are read when they are asked for; raises WrongUsage for a folder that is not there."""
+    """Trees by id, each file read when it is asked for; raises WrongUsage for a folder that is not there."""
 
     def __init__(self, folders: Sequence[Path] = (), *, shipped: Path | None = None) -> None:
         self._shipped = shipped if shipped is not None else shipped_folder()
@@ -123,7 +123,9 @@ def _head(path: Path) -> Filled:
         text = read_bytes(path).decode("utf-8").removeprefix("\ufeff")
     except (FlawedKnowledge, UnicodeDecodeError):
         return Filled(MapNode(1, 1))
-    parts = [part for part in _TOP_LINE.split(text) if part.startswith(tuple(f"{key}:" for key in _HEAD_KEYS))]
+    parts = [
+        part for part in _TOP_LINE.split(text) if part.startswith(tuple(f"{key}:" for key in _HEAD_KEYS))
+    ]
     root, flaws = compose("".join(parts), str(path))
     if flaws or root is None:
         root, flaws = compose(text, str(path))

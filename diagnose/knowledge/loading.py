@@ -54,11 +54,13 @@ def load_tree(
 ) -> Tree:
     """The tree in a file; raises FlawedKnowledge with all its flaws.
 
-    `file` is how the file is called in messages; `known` are the ids of the trees that a remedy may see (None:
-    not told, so nothing is said of any).
+    `file` is how the file is called in messages; `known` are the ids of the trees that a remedy may see
+    (None: not told, so nothing is said of any).
     """
     shown = file if file is not None else str(path)
-    tree, flaws = read_tree(read_bytes(path, shown), shown, common, id=path.stem, shipped=shipped, known=known)
+    tree, flaws = read_tree(
+        read_bytes(path, shown), shown, common, id=path.stem, shipped=shipped, known=known
+    )
     if tree is None:
         raise FlawedKnowledge(flaws)
     return tree
@@ -91,9 +93,7 @@ def read_tree(
     return build_tree(parts, id, file, digest, shipped, common, advices.sorted()), ()
 
 
-def _read_parts(
-    filled: Filled, id: str, common: Common, flaws: Flaws, advices: Advices
-) -> TreeParts | None:
+def _read_parts(filled: Filled, id: str, common: Common, flaws: Flaws, advices: Advices) -> TreeParts | None:
     """Everything that the tree is built from; None where the fault tree cannot be made out."""
     words = read_words(filled, common, flaws)
     judge_words(filled, words, common, flaws)

@@ -30,7 +30,7 @@ _PLAIN: Any = yaml.BaseLoader
 
 
 def read_bytes(path: Path, file: str | None = None) -> bytes:
-    """What a file holds, at most one byte more than is allowed; raises FlawedKnowledge if it cannot be read."""
+    """What a file holds, at most one byte more than is allowed; raises FlawedKnowledge if that cannot be."""
     shown = file if file is not None else str(path)
     try:
         if not path.exists():
@@ -71,7 +71,7 @@ def compose(text: str | bytes, file: str) -> tuple[MapNode | None, tuple[Flaw, .
         if not damaged:  # else the refused characters are the likelier reason
             flaws.append(_syntax_flaw(_same_error(clean, error), file))
         return None, tuple(sorted(set(flaws)))
-    root = composer.root
+    root: Node | None = composer.root
     if root is None:
         if not flaws:
             flaws.append(Flaw(file, 1, 1, "the file holds nothing"))
@@ -83,14 +83,15 @@ def compose(text: str | bytes, file: str) -> tuple[MapNode | None, tuple[Flaw, .
 
 def _decoded(text: str | bytes, file: str, flaws: list[Flaw]) -> str | None:
     """The text without a leading mark, or None and a flaw."""
-    if len(text) > LARGEST_FILE or (isinstance(text, str) and len(text.encode("utf-8", "replace")) > LARGEST_FILE):
+    if (len(text) if isinstance(text, bytes) else len(text.encode("utf-8", "replace"))) > LARGEST_FILE:
         flaws.append(Flaw(file, 1, 1, "the file is larger than 1 MiB"))
         return None
     if isinstance(text, bytes):
+        data = text
         try:
-            text = text.decode("utf-8")
+            text = data.decode("utf-8")
         except UnicodeDecodeError as error:
-            before = text[: error.start].decode("utf-8").removeprefix("\ufeff")
+            before = data[: error.start].decode("utf-8").removeprefix("\ufeff")
             line, column = characters.place(before, len(before))
             flaws.append(Flaw(file, line, column, "the file is not UTF-8 here; save it as UTF-8"))
             return None
@@ -139,8 +140,7 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 self._document(event)
             elif isinstance(event, yaml.AliasEvent):
-                self.flaw(event.start_mark, f"an alias (*{event.anchor}) stands here; write the value out")
-                self._put(Scalar("", event.start_mark.line + 1, event.start_mark.column + 1, False))
+                self._alias(event)
             elif isinstance(event, yaml.ScalarEvent):
                 self._decorations(event)
                 self._put(self._scalar(event))
@@ -159,11 +159,18 @@ class _Composer:
         if event.version and tuple(event.version) not in ((1, 1), (1, 2)):
             self.flaw(event.start_mark, "only YAML 1.2 is read")
 
+    def _alias(self, event: Any) -> None:
+        mark = event.start_mark
+        self.flaw(mark, f"an alias (*{event.anchor}) stands here; write the value out")
+        self._put(Scalar("", mark.line + 1, mark.column + 1, False))
+
     def _decorations(self, event: Any) -> None:
         if event.anchor is not None:
             self.flaw(event.start_mark, f"an anchor (&{event.anchor}) stands here; anchors are not used")
         if event.tag is not None:
-            self.flaw(event.start_mark, f"a tag ({quoted(str(event.tag))[1:-1]}) stands here; tags are not used")
+            self.flaw(
+                event.start_mark, f"a tag ({quoted(str(event.tag))[1:-1]}) stands here; tags are not used"
+            )
 
     def _scalar(self, event: Any) -> Scalar:
         value: str = event.value
@@ -246,8 +253,8 @@ _AT_THE_OPENING = ("unexpected end of stream", "unexpected document separator", 
 def _syntax_flaw(error: yaml.YAMLError, file: str) -> Flaw:
     """Our own words for a syntax error, at its place."""
     problem = str(getattr(error, "problem", None) or "")
-    mark = getattr(error, "problem_mark", None)
-    opening = getattr(error, "context_mark", None)
+    mark: Any = getattr(error, "problem_mark", None)
+    opening: Any = getattr(error, "context_mark", None)
     if opening is not None and (mark is None or any(sign in problem for sign in _AT_THE_OPENING)):
         mark = opening
     line, column = (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)

@@ -35,7 +35,9 @@ def cut_sets_of(faults: DraftFaults) -> CutSets:
 
 def ruling_events(faults: DraftFaults, above: Mapping[str, frozenset[str]]) -> list[DraftEvent]:
     """The `all_of` events that have a share, the outermost first."""
-    ruling = [event for event in faults.events.values() if event.gate == "all_of" and "in_100" in event.filled]
+    ruling = [
+        event for event in faults.events.values() if event.gate == "all_of" and "in_100" in event.filled
+    ]
     return sorted(ruling, key=lambda event: len(above[event.id]) if event.id != TOP else -1)
 
 
@@ -51,14 +53,18 @@ def causes_without_share(faults: DraftFaults, cut_sets: CutSets, flaws: Flaws) -
             lacking |= {cause for cause in causes if "in_100" not in faults.events[cause].filled}
     for cause in faults.causes():
         if cause.id in lacking:
-            flaws.at(cause.key, f"cause {quoted(cause.id)} lacks in_100: of 100 vehicles, how many turn out to be this")
+            flaws.at(
+                cause.key,
+                f"cause {quoted(cause.id)} lacks in_100: of 100 vehicles, how many turn out to be this",
+            )
 
 
 def total_in_100(faults: DraftFaults, cut_sets: CutSets, above: Mapping[str, frozenset[str]]) -> float:
     """What the shares of all cut sets add up to.
 
-    A cut set has the share of the outermost `all_of` event that has one and of which it is a cut set; that share
-    is spread whole over its cut sets. Without such an event it is the product of its causes' shares as chances.
+    A cut set has the share of the outermost `all_of` event that has one and of which it is a cut set; that
+    share is spread whole over its cut sets. Without such an event it is the product of its causes' shares as
+    chances.
     """
     total = 0.0
     open_sets = {frozenset(causes) for causes in cut_sets.top}
@@ -67,7 +73,9 @@ def total_in_100(faults: DraftFaults, cut_sets: CutSets, above: Mapping[str, fro
         if own:
             everything = {frozenset(causes) for causes in cut_sets.top} & cut_sets.of[event.id]
             weigh = {causes: _chance(faults, causes) for causes in everything}
-            total += event.filled.number("in_100") * sum(weigh[causes] for causes in own) / sum(weigh.values())
+            total += (
+                event.filled.number("in_100") * sum(weigh[causes] for causes in own) / sum(weigh.values())
+            )
             open_sets -= own
     return total + sum(100 * _chance(faults, causes) for causes in open_sets)
 

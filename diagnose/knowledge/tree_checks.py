@@ -59,11 +59,15 @@ def read_checks(tree: Filled, around: Surroundings) -> dict[str, Check]:
             checks[key.value] = check
         event = around.faults.events.get(key.value)
         if event is not None and event.gate is None:
-            around.flaws.at(key, f"{quoted(key.value)} is a cause (line {event.key.line}); give the check another id")
+            around.flaws.at(
+                key, f"{quoted(key.value)} is a cause (line {event.key.line}); give the check another id"
+            )
     for cause in around.faults.causes():
         if cause.id in around.common.checks or cause.id in around.common.facts:
             kind = "fact" if cause.id in around.common.facts else "check"
-            around.flaws.at(cause.key, f"{quoted(cause.id)} is a {kind} of the common files; give the cause another id")
+            around.flaws.at(
+                cause.key, f"{quoted(cause.id)} is a {kind} of the common files; give the cause another id"
+            )
     return checks
 
 
@@ -90,7 +94,12 @@ def _shared(shared: Check, key: Scalar, node: Node, others: list[Scalar], around
     body = MapNode(node.line, node.column, pairs) if isinstance(node, MapNode) else node
     filled = fill("expectation", body, key, name, around.flaws)
     expect = read_expect(filled, shared.answer_ids(), around.events, name, around.flaws)
-    if shared.fixed and not shared.fact and OTHERWISE in expect and expect[OTHERWISE] != shared.expect.get(OTHERWISE):
+    if (
+        shared.fixed
+        and not shared.fact
+        and OTHERWISE in expect
+        and expect[OTHERWISE] != shared.expect.get(OTHERWISE)
+    ):
         at = next(key for key, _ in filled.pairs("expect") if key.value == OTHERWISE)
         around.flaws.at(at, f"otherwise of {name} cannot be redefined; leave it out")
     hazards = shared.hazards
@@ -132,8 +141,8 @@ def read_ask_first(
     needed = tuple(id for hazard in wanted for id in wanted[hazard])
     if "ask_first" not in tree:
         if needed:
-            text = f"tree lacks ask_first: {', '.join(wanted)} occurs here; write ask_first: [{', '.join(needed)}]"
-            flaws.at(tree.at, text)
+            text = f"tree lacks ask_first, which {' and '.join(wanted)} needs"
+            flaws.at(tree.at, f"{text}; write ask_first: [{', '.join(needed)}]")
         return ids
     if "ask_first" not in tree.nodes:
         return ids
@@ -142,7 +151,10 @@ def read_ask_first(
         if missing:
             flaws.at(tree.key("ask_first"), f"ask_first lacks {' and '.join(missing)}, which {hazard} needs")
         elif hazard == "gas" and ids[: len(first)] != first:
-            flaws.at(tree.key("ask_first"), f"ask_first has to begin with {', '.join(first)}, since gas occurs here")
+            flaws.at(
+                tree.key("ask_first"),
+                f"ask_first has to begin with {', '.join(first)}, since gas occurs here",
+            )
     late = [place for place, id in enumerate(ids) if id in needed]
     for place, word in enumerate(words):
         before = [id for id in ids[place + 1 :] if id in needed]
@@ -151,7 +163,11 @@ def read_ask_first(
 
 
 def _judge_first(
-    word: Scalar, checks: Mapping[str, Check], needed: Collection[str], after: Collection[str], around: Surroundings
+    word: Scalar,
+    checks: Mapping[str, Check],
+    needed: Collection[str],
+    after: Collection[str],
+    around: Surroundings,
 ) -> None:
     """One item of `ask_first`; `after` are needed ones that stand behind it."""
     flaws, id = around.flaws, word.value
@@ -164,7 +180,7 @@ def _judge_first(
         flaws.at(word, f"ask_first names {quoted(id)}, which is no check here", flaws.nearest(id, known))
         return
     if not check.stop_on:
-        flaws.at(word, f"ask_first names {quoted(id)}, which has no stop_on; only checks that can stop a walk stand there")
+        flaws.at(word, f"ask_first names {quoted(id)}, which has no stop_on, so it cannot stop a walk")
     if check.by != "owner":
         flaws.at(word, f"ask_first names {quoted(id)}, which is not by: owner; everybody is asked these")
     if id not in needed and after:
@@ -173,5 +189,7 @@ def _judge_first(
 
 def in_order(ask_first: Collection[str], checks: Mapping[str, Check], common: Common) -> dict[str, Check]:
     """All checks of a tree: those asked first in their order, then the others in file order."""
-    first = {id: checks.get(id) or common.checks[id] for id in ask_first if id in checks or id in common.checks}
+    first = {
+        id: checks.get(id) or common.checks[id] for id in ask_first if id in checks or id in common.checks
+    }
     return {**first, **{id: check for id, check in checks.items() if id not in first}}

@@ -1,4 +1,4 @@
-"""What a tree says beside faults and checks: its own referrals, places and cautions, and the words it uses."""
+"""What a tree says beside faults and checks: its own referrals, places and cautions, and what it names."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class TreeWords:
 
 
 def read_words(tree: Filled, common: Common, flaws: Flaws) -> TreeWords:
-    """A tree's own referrals, places and cautions beside the common ones, none of the fixed ones redefined."""
+    """A tree's own referrals, places and cautions beside the common ones, of which the fixed ones stay."""
     fixed_referrals = {id for id, referral in common.referrals.items() if referral.fixed}
     return TreeWords(
         _own(tree, "referrals", "referral", common.referrals, referral_of, fixed_referrals, flaws),
@@ -49,7 +49,9 @@ def _own(
         wrong_id(id, flaws)
         filled = fill(table, node, id, f"{table} {quoted(id.value)}", flaws)
         if id.value in fixed:
-            flaws.at(id, f"{table} {quoted(id.value)} is fixed and cannot be redefined; give yours another id")
+            flaws.at(
+                id, f"{table} {quoted(id.value)} is fixed and cannot be redefined; give yours another id"
+            )
         else:
             every[id.value] = build(id.value, filled)
     return every
@@ -66,7 +68,7 @@ def judge_words(tree: Filled, words: TreeWords, common: Common, flaws: Flaws) ->
         check = common.facts.get(fact.value)
         for answer in answers.items if isinstance(answers, ListNode) and check else ():
             if isinstance(answer, Scalar) and check and answer.value not in check.answer_ids():
-                text = f"applies_to names {quoted(answer.value)}, which is no answer of fact {quoted(fact.value)}"
+                text = f"applies_to names {quoted(answer.value)}, which is no answer of {quoted(fact.value)}"
                 flaws.at(answer, text, flaws.nearest(answer.value, check.answer_ids()))
 
 

@@ -15,14 +15,27 @@ from functools import lru_cache
 
 _ENDING = r"\w*"
 _BETWEEN = {"...": r"(?:\s+\w+){0,4}?\s+"}
+_HYPHEN = re.compile(r"[-\u2010-\u2015\u2212_]+\s*(?=\w)")
+_JOINT = re.compile(r"(?<=\w)(?:[^\w\s]|_)+(?=\w)")
+_MARK = re.compile(r"[^\w\s]|_")
+# Letters of other alphabets that pass for Latin ones, so that a word cannot hide behind one of them.
+_LOOK_ALIKES = str.maketrans("авеосрухіјѕԁһԛԝкмнтαεικονρτυχ", "abeocpyxijsdhqwkmhtaeikovptux")
 
 
-def plain_forms(text: str) -> tuple[str, str]:
-    """The text in small plain letters, once with what joins words taken out and once with it as a space."""
+def plain_forms(text: str) -> tuple[str, ...]:
+    """The text in plain small letters: hyphens taken out, every joining mark taken out, all of them as spaces.
+
+    >>> plain_forms("Re-wire it/un-screw")
+    ('rewire it unscrew', 'rewire itunscrew', 're wire it un screw')
+    """
     letters = unicodedata.normalize("NFKD", unicodedata.normalize("NFKC", text).casefold())
     kept = "".join(letter for letter in letters if unicodedata.category(letter) not in ("Mn", "Me", "Cf"))
-    spaced = re.sub(r"[^\w\s]|_", " ", kept)
-    return re.sub(r"[^\w\s]\s?|_", "", re.sub(r"(?<=[.,;:!?])\s", "  ", kept)), spaced
+    kept = kept.translate(_LOOK_ALIKES)
+    return (
+        _MARK.sub(" ", _HYPHEN.sub("", kept)),
+        _MARK.sub(" ", _JOINT.sub("", kept)),
+        _MARK.sub(" ", kept),
+    )
 
 
 @lru_cache(maxsize=256)
