@@ -56,7 +56,9 @@ def _file(text: str) -> Address:
 
 
 def _without_password(rest: str) -> str:
-    """`postgresql://` and host and database. Up to the last @ may be a password, in the options too."""
-    place = rest.partition("?")[0]
+    """`postgresql://` with host and database, or without where it cannot be told what is a password."""
+    place, _, options = rest.partition("?")
+    if "@" in options:
+        return "postgresql://..."
     server, stroke, database = place.rpartition("@")[2].partition("/")
     return f"postgresql://{server}{stroke}{database}"

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
-from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, OperationalError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from diagnose.cases import refusals
 from diagnose.cases.addresses import Address
@@ -56,10 +56,12 @@ def told_plainly(shown: str) -> Iterator[None]:
     """Turns what a driver complains of into one of our refusals; its own words may hold the address."""
     try:
         yield
-    except IntegrityError:
-        raise
-    except DatabaseError as error:
-        raise _refusal(shown, error) from None
+    except DBAPIError as error:
+        refusal = _refusal(shown, error)
+        if refusal is None:
+            raise
+        # A server's complaint may hold the address with its password; a file's is of use with --debug.
+        raise refusal from (error if isinstance(error.orig, sqlite3.Error) else None)
 
 
 def _make_room(path: Path) -> None:
@@ -106,25 +108,7 @@ def _begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 
-def _refusal(shown: str, error: DatabaseError) -> DiagnoseError | DatabaseError:
-    code = getattr(error.orig, "sqlite_errorcode", None)
-    if isinstance(code, int):
-        return _sqlite_refusal(shown, code & 0xFF) or error
-    if isinstance(error, OperationalError):
-        return refusals.not_reached(shown)
-    return error
-
-
-def _sqlite_refusal(shown: str, code: int) -> DiagnoseError | None:
-    """By SQLite's primary result code (sqlite.org/rescode.html)."""
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return refusals.StoreBusy.at(shown)
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-        return refusals.damaged(shown)
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        return refusals.not_writable(shown)
-    if code == sqlite3.SQLITE_FULL:
-        return refusals.full(shown)
-    if code == sqlite3.SQLITE_IOERR:
-        return refusals.disk_trouble(shown)
-    return None
+def _refusal(shown: str, error: DBAPIError) -> DiagnoseError | None:
+    if isinstance(error.orig, sqlite3.Error):
+        return refusals.by_sqlite(shown, error.orig)
+    return refusals.by_postgresql(shown, getattr(error.orig, "sqlstate", None))

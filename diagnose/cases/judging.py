@@ -1,8 +1,6 @@
 """Is this file a store of ours? Judged read-only, before anything may write to it.
 
-The first hundred bytes tell whose file it is (SQLite file format, sqlite.org/fileformat2.html section 1.3:
-magic text at 0, page size at 16, user_version at 60, application_id at 68). Only what is ours by those bytes
-is opened at all, and then so that SQLite can change nothing, not even make its side files.
+Only what is ours by its first bytes is opened at all, and then so that SQLite can change nothing.
 """
 
 from __future__ import annotations
@@ -13,10 +11,9 @@ from contextlib import closing
 from pathlib import Path
 
 from diagnose.cases import refusals
-from diagnose.cases.stamp import APPLICATION_ID, VERSION, reading_uri
+from diagnose.cases.stamp import VERSION, at_rest, head_of, reading_uri
 from diagnose.cases.tables import metadata
 
-_MAGIC = b"SQLite format 3\0"
 _SOON = (0.0, 0.05, 0.3)
 _WHOLE = 4 * 1024 * 1024
 """Files up to this size are gone through page by page; that takes some 10 ms. In a larger one a damaged page
@@ -26,45 +23,50 @@ is met, and refused, when it is read: opening must not take longer with every ca
 def judge(path: Path) -> int | None:
     """The version of the store in the file, or None if the file is empty or not there yet.
 
-    Raises StoreRefused for a folder, a foreign, damaged, truncated or newer file. Looks again twice before
-    it calls a file damaged: another program may be in the middle of making it.
+    Raises StoreRefused for a folder, a foreign, damaged, truncated or newer file, StoreBusy for one that
+    stays locked. Looks again twice before it calls a file damaged: another program may be just making it.
     """
-    if path.is_dir():
-        raise refusals.is_folder(str(path))
+    shown = str(path)
     for pause in _SOON:
         time.sleep(pause)
         try:
-            if _empty(path):
-                return None
             version = _version(path)
-        except PermissionError as error:
-            raise refusals.not_writable(str(path)) from error
-        except (sqlite3.Error, OSError):
+        except OSError as error:
+            raise refusals.not_opened(shown, error) from error
+        except sqlite3.Error as error:
+            refusal = refusals.by_sqlite(shown, error)
+            if refusal is not None and not isinstance(refusal, refusals.StoreDamaged):
+                raise refusal from error
             continue
-        if version > VERSION:
-            raise refusals.too_new(str(path), version, VERSION)
+        if version is not None and version > VERSION:
+            raise refusals.too_new(shown, version, VERSION)
         return version
-    raise refusals.damaged(str(path))
+    raise refusals.damaged(shown)
 
 
-def _empty(path: Path) -> bool:
-    """Whether there is nothing in the file. Raises StoreRefused where its first bytes are not ours."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(100)
-    except FileNotFoundError:
-        return True
-    if head and (len(head) < 100 or head[:16] != _MAGIC or int.from_bytes(head[68:72]) != APPLICATION_ID):
-        if len(head) < 100 and _MAGIC.startswith(head[:16]):
-            raise refusals.damaged(str(path))
+def _version(path: Path) -> int | None:
+    if path.is_dir():
+        raise refusals.is_folder(str(path))
+    if path.exists() and not path.is_file():
         raise refusals.not_a_store(str(path))
-    return not head
+    head = head_of(path)
+    if head == "foreign":
+        raise refusals.not_a_store(str(path))
+    if head == "cut-short":
+        raise sqlite3.DatabaseError("less than a header")
+    return None if head == "nothing" else _version_inside(path)
 
 
-def _version(path: Path) -> int:
+def _version_inside(path: Path) -> int:
     """What the store says of itself, twice over. Raises sqlite3.Error where that cannot be had."""
     with closing(sqlite3.connect(reading_uri(path), uri=True)) as connection:
         (by_header,) = connection.execute("PRAGMA user_version").fetchone()
+        (pages,) = connection.execute("PRAGMA page_count").fetchone()
+        (page,) = connection.execute("PRAGMA page_size").fetchone()
+        # SQLite reads what is missing from the last page as zeros and says nothing.
+        size = path.stat().st_size
+        if at_rest(path) and (size < pages * page or size % page):
+            raise sqlite3.DatabaseError("cut short")
         if by_header > VERSION:
             return int(by_header)
         (by_table,) = connection.execute("SELECT max(version) FROM case_store").fetchone()
@@ -72,7 +74,7 @@ def _version(path: Path) -> int:
         names = {name for (name,) in tables}
         if by_table != by_header or (by_table == VERSION and not names.issuperset(metadata.tables)):
             raise sqlite3.DatabaseError("the store contradicts itself")
-        if path.stat().st_size <= _WHOLE:
+        if size <= _WHOLE:
             (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
             if verdict != "ok":
                 raise sqlite3.DatabaseError(verdict)

@@ -10,7 +10,7 @@ from contextlib import closing
 from dataclasses import dataclass
 
 from diagnose.cases.addresses import address_of
-from diagnose.cases.stamp import APPLICATION_ID, VERSION, reading_uri
+from diagnose.cases.stamp import VERSION, head_of, reading_uri
 from diagnose.terms import DiagnoseError
 
 _AWAITING = (
@@ -39,11 +39,10 @@ def peek(url: str) -> Peek:
         path = address_of(url).path
         if path is None:
             return Peek()
-        if not path.exists() or path.stat().st_size == 0:
-            return Peek(awaits_outcome=False, resumable=False)
+        head = head_of(path)
+        if head != "ours":
+            return Peek(awaits_outcome=False, resumable=False) if head == "nothing" else Peek()
         with closing(sqlite3.connect(reading_uri(path), uri=True, timeout=0.1)) as connection:
-            if _ask(connection, "PRAGMA application_id") != APPLICATION_ID:
-                return Peek()
             if _ask(connection, "PRAGMA user_version") != VERSION:
                 return Peek()
             return Peek(bool(_ask(connection, _AWAITING)), bool(_ask(connection, _RESUMABLE)))

@@ -6,6 +6,8 @@ store's address is passed in as it may be shown.
 
 from __future__ import annotations
 
+import sqlite3
+
 from diagnose.terms import DiagnoseError
 
 
@@ -13,13 +15,12 @@ class StoreRefused(DiagnoseError):
     """The store cannot be used as it is. Nothing in it was changed."""
 
 
+class StoreDamaged(StoreRefused):
+    """The store is cut short or scrambled."""
+
+
 class StoreBusy(DiagnoseError):
     """Somebody else kept the store locked for longer than a person would wait. Nothing was written."""
-
-    @classmethod
-    def at(cls, shown: str) -> StoreBusy:
-        """The refusal for the store at `shown`."""
-        return cls(f"the case store {shown} is in use by another program; nothing was written, try again")
 
 
 class NoSuchCase(DiagnoseError):
@@ -46,9 +47,9 @@ def not_a_store(shown: str) -> StoreRefused:
     return StoreRefused(f"{shown} is not a case store of this program; it was left as it is")
 
 
-def damaged(shown: str) -> StoreRefused:
+def damaged(shown: str) -> StoreDamaged:
     """For a store that is cut short or scrambled."""
-    return StoreRefused(f"the case store {shown} is damaged; it was left as it is, put back a copy of it")
+    return StoreDamaged(f"the case store {shown} is damaged; it was left as it is, put back a copy of it")
 
 
 def too_new(shown: str, version: int, known: int) -> StoreRefused:
@@ -66,6 +67,11 @@ def is_folder(shown: str) -> StoreRefused:
     )
 
 
+def busy(shown: str) -> StoreBusy:
+    """For a store that somebody else keeps locked."""
+    return StoreBusy(f"the case store {shown} is in use by another program; nothing was written, try again")
+
+
 def not_writable(shown: str) -> StoreRefused:
     """For a store, or a folder of a store, that may only be read."""
     return StoreRefused(
@@ -77,6 +83,15 @@ def not_writable(shown: str) -> StoreRefused:
 def not_made(shown: str) -> StoreRefused:
     """For a store whose folder neither exists nor can be made."""
     return StoreRefused(f"the folder of the case store {shown} cannot be made; name another with --cases")
+
+
+def not_opened(shown: str, error: OSError) -> StoreRefused:
+    """For a path that the system does not open, with its reason."""
+    if isinstance(error, PermissionError):
+        return not_writable(shown)
+    return StoreRefused(
+        f"the case store {shown} cannot be opened ({error.strerror}); name another with --cases"
+    )
 
 
 def full(shown: str) -> StoreRefused:
@@ -94,3 +109,26 @@ def disk_trouble(shown: str) -> StoreRefused:
 def not_reached(shown: str) -> StoreRefused:
     """For a server that does not answer, or does not let this user in."""
     return StoreRefused(f"the case store {shown} cannot be reached, or does not let you in")
+
+
+def by_sqlite(shown: str, error: BaseException | None) -> DiagnoseError | None:
+    """The refusal for SQLite's primary result code (sqlite.org/rescode.html), if of use to a user."""
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return busy(shown)
+    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+        return damaged(shown)
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
+        return not_writable(shown)
+    if code == sqlite3.SQLITE_FULL:
+        return full(shown)
+    return disk_trouble(shown) if code == sqlite3.SQLITE_IOERR else None
+
+
+def by_postgresql(shown: str, state: str | None) -> DiagnoseError | None:
+    """The refusal for an SQLSTATE (PostgreSQL's manual, appendix A); without one, there was no answer."""
+    if state is None or state[:2] in ("08", "28", "3D", "53", "57"):
+        return full(shown) if state == "53100" else not_reached(shown)
+    if state in ("25006", "42501"):
+        return not_writable(shown)
+    return busy(shown) if state in ("40P01", "55P03") else None

@@ -36,6 +36,9 @@ from diagnose.terms import Role, State, Tally
 
 _OF_ENTRY = tuple(column.name for column in entries.columns if column.name != "case_id")
 
+_MOST = 2**31 - 1
+"""The highest number that a case can have: a server's plain integer."""
+
 ENDED: tuple[State, ...] = ("cured", "referred", "stopped")
 
 
@@ -123,16 +126,20 @@ class CaseStore:
             self._to_state(connection, row, state, changed=now, referral=referral, points_to=points_to)
 
     def reopen(self, case: int, now: datetime) -> None:
-        """Takes a case up again; only what its end said goes. Raises NoSuchCase, CaseStopped."""
+        """Takes a case up again; only what its end said goes, and its next end is asked about anew.
+
+        Raises NoSuchCase, CaseStopped.
+        """
         with self._write() as connection:
             row = _locked(connection, case)
             if row.state == "stopped":
                 raise CaseStopped(case)
-            self._to_state(connection, row, "open", changed=now, referral="", points_to="")
+            gone = {"referral": "", "points_to": "", "asked_outcome": False}
+            self._to_state(connection, row, "open", changed=now, **gone)
 
     def case(self, case: int) -> CaseRecord:
         """One case with its journal. Raises NoSuchCase."""
-        found = self._records(select(cases).where(cases.c.id == case))
+        found = self._records(select(cases).where(cases.c.id == case)) if 0 < case <= _MOST else ()
         if not found:
             raise NoSuchCase(case)
         return found[0]
@@ -239,7 +246,8 @@ class CaseStore:
 
 def _locked(connection: Connection, case: int) -> Row[Any]:
     """The case's row, held until the transaction ends. (SQLite knows no FOR UPDATE; it locks the file.)"""
-    row = connection.execute(select(cases).where(cases.c.id == case).with_for_update()).first()
+    held = select(cases).where(cases.c.id == case).with_for_update()
+    row = connection.execute(held).first() if 0 < case <= _MOST else None
     if row is None:
         raise NoSuchCase(case)
     return row

@@ -50,7 +50,10 @@ def found_version(connection: Connection, shown: str) -> int:
     """The store's version, 0 where there is nothing yet. Raises StoreRefused for somebody else's tables."""
     names = inspect(connection).get_table_names()
     if case_store.name in names:
-        return connection.scalar(select(func.max(case_store.c.version))) or 0
+        version = connection.scalar(select(func.max(case_store.c.version)))
+        if version is None:
+            raise refusals.damaged(shown)
+        return int(version)
     if names:
         raise refusals.not_a_store(shown)
     return 0
