@@ -69,7 +69,7 @@ NEEDS = ("kneel", "climb", "lift", "reach", "hear", "smell")
 SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 GATES = ("any_of", "all_of")
 
-_HAZARD = Field("hazard", "id or ids", "the hazard or hazards that belong to it")
+_HAZARD = Field("hazard", "id or ids", "the hazard or hazards that belong to it", least=1)
 _WAS = Field("was", "id or ids", "ids that it had in older versions of the file")
 _WHO = (
     Field("by", "word", "who may do it", required=True, words=ROLES),
@@ -154,7 +154,7 @@ TABLES: Mapping[str, tuple[Field, ...]] = {
         *_WHO, _HOW, *_EFFORT,
         Field("not_sure", "number", "how often it cannot be answered", limits=Limits(least=0, most=0.9)),
         _ANSWERS, *_READING,
-        Field("stop_on", "id or ids", "answers that end the walk at once"),
+        Field("stop_on", "id or ids", "answers that end the walk at once", least=1),
         Field("refer", "id", "to whom such an answer refers"),
         Field("starts", "truth", "whether it starts the appliance"),
         _EXPECT, _HAZARD, _WAS,

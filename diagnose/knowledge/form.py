@@ -181,34 +181,39 @@ def fits(line: Field, value: Node, key: Scalar, flaws: Flaws) -> bool:
     return len(flaws.found) == before
 
 
+def _wants(line: Field) -> str:
+    """What a field takes, in words."""
+    if line.kind == "number":
+        return str(line.limits)
+    if line.kind in ("word", "words"):
+        return " or ".join(line.words)
+    return {"truth": "true or false", "text": "a text", "texts": "texts"}.get(line.kind, "an id")
+
+
 def _scalar(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
     at = _place(value, key)
-    wants = {
-        "number": str(line.limits), "truth": "true or false", "word": " or ".join(line.words),
-        "words": " or ".join(line.words), "text": "a text", "texts": "texts",
-    }.get(line.kind, "an id")  # fmt: skip
     if not isinstance(value, Scalar):
-        flaws.at(at, f"{key.value} wants {wants}, not {what_it_is(value)}")
+        flaws.at(at, f"{key.value} wants {_wants(line)}, not {what_it_is(value)}")
     elif line.kind == "number":
         number = value.number
         if number is None:
             tail = " (without quotes)" if not value.plain else ""
-            flaws.at(at, f"{key.value} wants {wants}{tail}, not {what_it_is(value)}")
+            flaws.at(at, f"{key.value} wants {_wants(line)}{tail}, not {what_it_is(value)}")
         elif line.limits.broken_by(number):
-            flaws.at(at, f"{key.value} is {value.value[:30]}; it wants {wants}")
+            flaws.at(at, f"{key.value} is {value.value[:30]}; it wants {_wants(line)}")
     elif line.kind == "truth":
         if value.truth is None:
             flaws.at(at, f"{key.value} wants true or false, not {what_it_is(value)}")
     elif value.text is None:
         tail = "; quote it if it is meant as a text" if not value.null else ""
-        flaws.at(at, f"{key.value} wants {wants}, not {what_it_is(value)}{tail}")
+        flaws.at(at, f"{key.value} wants {_wants(line)}, not {what_it_is(value)}{tail}")
     elif not value.value.strip():
-        flaws.at(at, f"{key.value} is empty; it wants {wants}")
+        flaws.at(at, f"{key.value} is empty; it wants {_wants(line)}")
     elif line.kind in ("word", "words"):
         if value.value not in line.words:
             meant = flaws.nearest(value.value.lower(), line.words)
             meant = meant or flaws.nearest(value.value.upper(), line.words)
-            flaws.at(at, f"{key.value} wants {wants}, not {quoted(value.value)}", meant)
+            flaws.at(at, f"{key.value} wants {_wants(line)}, not {quoted(value.value)}", meant)
     elif line.kind in ("id", "ids", "id or ids"):
         wrong_id(value, flaws)
 

@@ -22,20 +22,23 @@ _MARK = re.compile(r"[^\w\s]|_")
 _LOOK_ALIKES = str.maketrans("авеосрухіјѕԁһԛԝкмнтαεικονρτυχ", "abeocpyxijsdhqwkmhtaeikovptux")
 
 
+@lru_cache(maxsize=1024)
 def plain_forms(text: str) -> tuple[str, ...]:
-    """The text in plain small letters: hyphens taken out, every joining mark taken out, all of them as spaces.
+    """The text in plain small letters: hyphens taken out, all joining marks taken out, all of them as spaces.
 
     >>> plain_forms("Re-wire it/un-screw")
     ('rewire it unscrew', 'rewire itunscrew', 're wire it un screw')
     """
+    if text.isascii():
+        return _forms(text.casefold())
     letters = unicodedata.normalize("NFKD", unicodedata.normalize("NFKC", text).casefold())
     kept = "".join(letter for letter in letters if unicodedata.category(letter) not in ("Mn", "Me", "Cf"))
-    kept = kept.translate(_LOOK_ALIKES)
-    return (
-        _MARK.sub(" ", _HYPHEN.sub("", kept)),
-        _MARK.sub(" ", _JOINT.sub("", kept)),
-        _MARK.sub(" ", kept),
-    )
+    return _forms(kept.translate(_LOOK_ALIKES))
+
+
+def _forms(kept: str) -> tuple[str, ...]:
+    no_hyphens, no_joints = _HYPHEN.sub("", kept), _JOINT.sub("", kept)
+    return tuple(dict.fromkeys(_MARK.sub(" ", form) for form in (no_hyphens, no_joints, kept)))
 
 
 @lru_cache(maxsize=256)
