@@ -49,7 +49,7 @@ Examples:
 @click.option(
     "--least",
     type=click.FloatRange(0, 1),
-    default=0.01,
+    default=0.03,
     show_default=True,
     metavar="SHARE",
     help="In a picture of a route, cut off branches that a smaller share of vehicles takes.",

@@ -7,7 +7,7 @@ branches than a page holds: those that fewer vehicles take than a given share ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -19,7 +19,7 @@ from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Tr
 if TYPE_CHECKING:
     from networkx import MultiDiGraph
 
-LEAST_SHARE = 0.01
+LEAST_SHARE = 0.03
 """Branches that fewer vehicles take are not drawn unless asked for."""
 ENDS = ("cured", "referral", "stop", "handover")
 OUTCOMES = {NOT_SURE: "not sure", CURED: "works now", NOT_CURED: "no better", COULD_NOT: "could not"}
@@ -47,11 +47,11 @@ def route_dot(graph: MultiDiGraph[int], tree: Tree, least: float = LEAST_SHARE) 
         _add_step(drawn, name, graph.nodes[at], tree)
     ends = 0
     for at, name in names.items():
-        for line in _lines(graph, at, tree):
-            target = names.get(line.to)
+        for line in _lines(graph, at, tree, names):
+            target = names.get(line.to) if line.to is not None else None
             if target is None:
                 target, ends = f"e{ends}", ends + 1
-                _add_end(drawn, target, graph.nodes[line.to], tree)
+                _add_end(drawn, target, graph.nodes[line.to] if line.to is not None else None, tree)
             drawn.edge(name, target, label(*line.answers, in_100(line.share), width=24))
     text: str = drawn.source
     return text
@@ -59,20 +59,20 @@ def route_dot(graph: MultiDiGraph[int], tree: Tree, least: float = LEAST_SHARE) 
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """One line of the picture: all answers of a step that lead to the same place."""
+    """One line of the picture: all answers of a step that lead to the same place, or None to the cut."""
 
-    to: int
+    to: int | None
     answers: tuple[str, ...]
     share: float
 
 
 def _shown(graph: MultiDiGraph[int], least: float) -> list[int]:
     """The steps that are drawn, in route order; ends apart."""
-    start = graph.graph["start"]
-    kept = {start}
+    kept = {graph.graph["start"]}
     for at in sorted(graph):
         if at in kept:
-            kept.update(to for to in graph.successors(at) if _is_step(graph, to, least))
+            following = (to for _, to, answer in graph.out_edges(at, keys=True) if answer != COULD_NOT)
+            kept.update(to for to in following if _is_step(graph, to, least))
     return sorted(kept)
 
 
@@ -81,15 +81,17 @@ def _is_step(graph: MultiDiGraph[int], at: int, least: float) -> bool:
     return node["kind"] not in ENDS and node["probability"] >= least
 
 
-def _lines(graph: MultiDiGraph[int], at: int, tree: Tree) -> Iterator[_Line]:
-    """The lines out of one step, in the order of its answers; *could not* is never a likely one."""
-    to: dict[int, list[tuple[str, float]]] = {}
+def _lines(graph: MultiDiGraph[int], at: int, tree: Tree, names: Container[int]) -> Iterator[_Line]:
+    """The lines out of one step, in the order of its answers; all that is cut off shares one line."""
+    to: dict[int | None, list[tuple[str, float]]] = {}
     for _, target, edge in graph.out_edges(at, data=True):
         if edge["answer"] != COULD_NOT:
-            says = _says_answer(graph.nodes[at], edge["answer"], tree)
-            to.setdefault(target, []).append((says, edge["probability"]))
-    for target, answers in to.items():
-        yield _Line(target, tuple(says for says, _ in answers), sum(share for _, share in answers))
+            says = shortened(_says_answer(graph.nodes[at], edge["answer"], tree))
+            drawn = target in names or graph.nodes[target]["kind"] in ENDS
+            to.setdefault(target if drawn else None, []).append((says, edge["probability"]))
+    for where, answers in to.items():
+        says_all = tuple(says if len(answers) == 1 else f"• {says}" for says, _ in answers)
+        yield _Line(where, says_all, sum(share for _, share in answers))
 
 
 def _says_answer(node: dict[str, Any], answer: str, tree: Tree) -> str:
@@ -106,26 +108,26 @@ def _add_step(drawn: graphviz.Digraph, name: str, node: dict[str, Any], tree: Tr
     hazard = by_word(node["hazard"])
     border = {"peripheries": "2"} if hazard else {}
     if node["kind"] == "check":
-        parts = [shortened(tree.checks[node["of"]].ask, 90), hazard]
+        parts = [tree.checks[node["of"]].ask, hazard]
         drawn.node(name, label(*filter(None, parts), width=22), shape="diamond", margin="0.01", **border)
     elif node["kind"] == "remedy":
-        parts = [f"Put right: {_says_cut_set(node['of'], tree)}", _what_to_do(node["of"], tree), hazard]
+        parts = [f"Put right: {_says_cut_set(node['of'], tree)}", _by_whom(node, tree), hazard]
         drawn.node(name, label(*filter(None, parts)), **border)
     else:
         _add_end(drawn, name, node, tree)
 
 
-def _add_end(drawn: graphviz.Digraph, name: str, node: dict[str, Any], tree: Tree) -> None:
-    """A terminator, or a cut where the picture does not follow the route further."""
-    kind, of = node["kind"], node["of"]
-    if kind not in ENDS:
+def _add_end(drawn: graphviz.Digraph, name: str, node: dict[str, Any] | None, tree: Tree) -> None:
+    """A terminator; for None the cut where the picture does not follow the route further."""
+    if node is None:
         drawn.node(name, label("…", "goes on, not drawn", width=20), shape="plaintext")
         return
+    kind, of = node["kind"], node["of"]
     whom = tree.referrals[of].to if of in tree.referrals else of
     says = {
         "cured": "Cured",
-        "stop": f"STOP, danger: {shortened(whom)}",
-        "referral": f"Refer: {shortened(whom)}",
+        "stop": f"STOP, danger: {whom}",
+        "referral": f"Refer: {whom}",
         "handover": f"Go on with the tree {of}",
     }[kind]
     double = {"peripheries": "2"} if kind == "stop" else {}
@@ -138,6 +140,8 @@ def _says_cut_set(of: str, tree: Tree) -> str:
     return " and ".join(tree.events[cause].says for cause in of.split("+"))
 
 
-def _what_to_do(of: str, tree: Tree) -> str:
-    remedies = [tree.events[cause].remedy for cause in of.split("+") if cause in tree.events]
-    return " ".join(shortened(remedy.text) for remedy in remedies if remedy is not None)
+def _by_whom(node: dict[str, Any], tree: Tree) -> str:
+    """Who does it and how long it takes; what to do in detail belongs on the screen, beside its cautions."""
+    remedies = [tree.events[cause].remedy for cause in node["of"].split("+") if cause in tree.events]
+    minutes = sum(remedy.minutes for remedy in remedies if remedy is not None)
+    return f"By: {node['by']}, {minutes:g} min"

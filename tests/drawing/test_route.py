@@ -10,7 +10,7 @@ from diagnose.drawing.route import route_dot, route_json
 def test_every_step_and_end_is_drawn_with_its_symbol(tree, graph_of):
     text = route_dot(graph_of(tree), tree, least=0.0)
     assert 'label="Is the lead wet?" margin=0.01 shape=diamond' in text
-    assert 'label="Put right: Wet lead\\nDry it"' in text
+    assert 'label="Put right: Wet lead\\nBy: owner, 60 min"' in text
     assert "label=Cured style=rounded" in text
     assert 'label="STOP, danger: a\\nqualified electrician" peripheries=2 style=rounded' in text
     assert 'label="Refer: a workshop" style=rounded' in text
