@@ -24,7 +24,8 @@ LEGEND = (
 def fault_tree_dot(tree: Tree) -> str:
     """The DOT text of the tree's events, gates and causes; the same text for the same tree."""
     names = {id: f"n{number}" for number, id in enumerate(tree.events)}
-    graph = blank(label(tree.symptom, *LEGEND, width=120))
+    hidden = f"{tree.not_listed:g} of 100 have something that is not listed here."
+    graph = blank(label(tree.symptom, *LEGEND, hidden, width=120))
     for event in tree.events.values():
         if event.gate is None:
             _add_cause(graph, names[event.id], event)
