@@ -103,20 +103,23 @@ def _fault_tree(tree: Tree, form: Form) -> str:
 
 
 def _route(library: Library, tree: Tree, role: Role, form: Form, least: float, store: str | None) -> str:
+    from diagnose.cli.settings import read_settings
     from diagnose.drawing.route import route_dot, route_json
     from diagnose.reasoning.graph import route_graph
     from diagnose.reasoning.model import build_model
     from diagnose.walking.places import cache_folder
     from diagnose.walking.shelf import route_for
 
-    model = build_model(tree, role, tally=_tally(tree, store), other_trees=frozenset(library.ids()))
+    settings = read_settings()
+    tally = _tally(tree, store, settings.half_life)
+    model = build_model(tree, role, settings, tally, other_trees=frozenset(library.ids()))
     graph = route_graph(route_for(model, cache_folder()), model)
     if form == "json":
         return _as_json(route_json(graph))
     return _picture(route_dot(graph, tree, least), form)
 
 
-def _tally(tree: Tree, store: str | None) -> Tally:
+def _tally(tree: Tree, store: str | None, half_life: float | None) -> Tally:
     """The cases of a store that was named on the command line; without one the files' own figures rule."""
     if store is None:
         return Tally()
@@ -124,7 +127,8 @@ def _tally(tree: Tree, store: str | None) -> Tally:
 
     from diagnose.cases.store import open_store
 
-    return open_store(store).tally(tree.id, datetime.now(UTC))
+    with open_store(store) as kept:
+        return kept.tally(tree.id, datetime.now(UTC), half_life)
 
 
 def _picture(dot_text: str, form: Form) -> str:

@@ -1,0 +1,124 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from networkx import is_directed_acyclic_graph, node_link_graph
+
+from diagnose.cli import main
+
+CHECKOUT = Path(__file__).resolve().parent.parent.parent
+
+
+@pytest.fixture
+def draw(capsys, monkeypatch):
+    """`draw(*words)`: exit code and output of `diagnose draw` with these words, run from the checkout."""
+    monkeypatch.chdir(CHECKOUT)
+
+    def run(*words, **environment):
+        with monkeypatch.context() as patch:
+            for name, value in environment.items():
+                patch.setenv(name, value)
+            with pytest.raises(SystemExit) as ended:
+                main(["draw", *words])
+        output = capsys.readouterr()
+        return SimpleNamespace(returncode=ended.value.code, stdout=output.out, stderr=output.err)
+
+    return run
+
+
+@pytest.mark.parametrize("what", [[], ["--route"]])
+def test_svg_and_dot_and_json_go_to_standard_output(what, draw, need):
+    need("dot")
+    svg = draw("hook-up-trips", *what)
+    assert (svg.returncode, svg.stderr) == (0, "")
+    assert "<svg " in svg.stdout
+    assert draw("hook-up-trips", *what, "--format", "dot").stdout.startswith("digraph {")
+    assert set(json.loads(draw("hook-up-trips", *what, "--format", "json").stdout)) >= {
+        "nodes",
+        "edges",
+        "graph",
+    }
+
+
+def test_a_routes_json_is_a_graph_without_a_cycle_that_begins_at_its_start(draw):
+    data = json.loads(draw("hook-up-trips", "--route", "--format", "json").stdout)
+    graph = node_link_graph(data, edges="edges")
+    assert is_directed_acyclic_graph(graph)
+    assert graph.nodes[data["graph"]["start"]]["of"] == "mains-harmed"
+
+
+def test_owner_and_technician_get_routes_of_their_own(draw):
+    owner, technician = (
+        json.loads(draw("wet-after-washing", "--route", "--format", "json", "--as", role).stdout)
+        for role in ("owner", "technician")
+    )
+    assert {node["by"] for node in owner["nodes"]} <= {"owner", None}
+    assert "technician" in {node["by"] for node in technician["nodes"]}
+
+
+def test_the_files_ending_chooses_the_format_unless_one_is_named(draw, tmp_path):
+    target = tmp_path / "tree.dot"
+    done = draw("hook-up-trips", "-o", str(target))
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    assert target.read_text(encoding="utf-8").startswith("digraph {")
+    draw("hook-up-trips", "-o", str(target), "--format", "json")
+    assert json.loads(target.read_text(encoding="utf-8"))["directed"] is True
+
+
+def test_a_target_that_cannot_be_written_is_one_line_and_exit_1(draw, tmp_path):
+    done = draw("hook-up-trips", "--format", "dot", "-o", str(tmp_path / "no" / "such" / "tree.dot"))
+    assert done.returncode == 1
+    assert done.stderr == f"cannot write {tmp_path}/no/such/tree.dot: No such file or directory\n"
+
+
+def test_without_the_drawing_program_dot_text_and_json_still_work(draw, tmp_path):
+    nothing = {"PATH": str(tmp_path)}
+    done = draw("hook-up-trips", **nothing)
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith("Pictures need the program dot of Graphviz, which is not installed here")
+    assert done.stderr.count("\n") == 1
+    assert draw("hook-up-trips", "--format", "dot", **nothing).returncode == 0
+    assert draw("hook-up-trips", "--route", "--format", "json", **nothing).returncode == 0
+
+
+def test_an_unknown_symptom_names_the_nearest(draw):
+    done = draw("hook-up-trip", "--format", "dot")
+    assert done.returncode == 1
+    assert 'there is no symptom "hook-up-trip"; the nearest are hook-up-trips' in done.stderr
+
+
+def test_a_tree_of_ones_own_is_drawn_by_its_path_and_from_a_folder(draw, tmp_path):
+    shipped = (CHECKOUT / "trees" / "hook-up-trips.yaml").read_text(encoding="utf-8")
+    own = tmp_path / "my-post.yaml"
+    own.write_text(shipped, encoding="utf-8")
+    by_path = draw(str(own), "--format", "dot")
+    by_folder = draw("my-post", "--trees", str(tmp_path), "--format", "dot")
+    assert by_path.returncode == by_folder.returncode == 0
+    assert by_path.stdout == by_folder.stdout
+
+
+def test_cases_count_only_where_a_store_is_named(draw, tmp_path):
+    from datetime import UTC, datetime
+
+    from diagnose.cases.store import open_store
+
+    url = str(tmp_path / "cases.sqlite")
+    now = datetime(2026, 3, 1, tzinfo=UTC)
+    with open_store(url) as store:
+        for _ in range(30):
+            case = store.open_case("hook-up-trips", "digest", "owner", "", now)
+            store.confirm(case, "post-fault", now)
+    command = ("hook-up-trips", "--route", "--format", "json")
+    without = draw(*command, DIAGNOSE_CASES=url)
+    assert without.stdout == draw(*command).stdout
+    with_cases = json.loads(draw(*command, "--cases", url).stdout)
+
+    def share(document):
+        start = document["nodes"][document["graph"]["start"]]
+        return {each["cause"]: each["share"] for each in start["ranking"]}["post-fault"]
+
+    assert share(with_cases) > 0.5 > share(json.loads(without.stdout))
