@@ -34,7 +34,7 @@ def settings_file() -> Path:
     """Where the settings stand on this platform, whether or not the file is there."""
     import platformdirs
 
-    return platformdirs.user_config_path("diagnose", appauthor=False) / "settings.yaml"
+    return platformdirs.user_config_path("leisure-fault-diagnosis", appauthor=False) / "settings.yaml"
 
 
 def read_settings(environ: Mapping[str, str] | None = None, file: Path | None = None) -> Settings:

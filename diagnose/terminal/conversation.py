@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 
 from diagnose.terminal.console import Console
+from diagnose.terminal.dangers import told_danger
 from diagnose.terminal.endings import (
     cured_end,
     left_off_end,
@@ -18,7 +19,7 @@ from diagnose.terminal.endings import (
     stopped_end,
 )
 from diagnose.terminal.explaining import help_page, what_would_be_right, why_page
-from diagnose.terminal.layout import Page
+from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.questions import (
     cleared_page,
     cured_page,
@@ -55,8 +56,10 @@ class Conversation:
     walk: Walk
     console: Console
     shipped: bool = True
-    speaks_of_danger: Callable[[str], bool] = lambda _: False
-    """Whether a line that is no answer tells of a danger; then the walk stops at once."""
+    when_shown: Callable[[], None] = lambda: None
+    """Called once, when the first question is on the screen: the time to load what the second needs."""
+    again: str = ""
+    """The command by which this walk is taken up again."""
     been: set[str] = field(default_factory=set)
     """The places where somebody has been in this walk."""
 
@@ -68,9 +71,11 @@ class Conversation:
         view, first = self.walk.view(), True
         while not isinstance(view, End):
             self._show(page_of(view, self.console.width(), shipped=self.shipped, first=first, been=self.been))
+            if first:
+                self.when_shown()
             view, first = self._until_it_moves_on(view), False
         if not isinstance(view, HandedOver):
-            self._show(end_page(view, self.console.width(), shipped=self.shipped))
+            self._show(end_page(view, self.console.width(), shipped=self.shipped, again=self.again))
         return view
 
     def _until_it_moves_on(self, view: View) -> View:
@@ -95,7 +100,7 @@ class Conversation:
         measures = view.measures if isinstance(view, Question | Unsure) else None
         if measures is not None and any(letter.isdigit() for letter in typed):
             return self.walk.reading(parse_reading(typed, measures))
-        if typed.strip() and self.speaks_of_danger(typed):
+        if told_danger(self.console, typed) is not None:
             return self.walk.danger()
         self._show(what_would_be_right(view, meant, self.console.width()))
         return None
@@ -133,7 +138,7 @@ class Conversation:
             self.been.update(where.place for where in view.where)
 
     def _show(self, page: Page) -> None:
-        self.console.show([*Page(self.console.width()).lines, *page.lines])
+        self.console.show([Line(""), *page.lines])
 
 
 def choices_of(view: View) -> tuple[Choice, ...]:
@@ -166,8 +171,8 @@ def page_of(
     raise TypeError(f"no screen asks {type(view).__name__}")
 
 
-def end_page(view: End, width: int, *, shipped: bool) -> Page:
-    """The screen of an end."""
+def end_page(view: End, width: int, *, shipped: bool, again: str = "") -> Page:
+    """The screen of an end; `again` is the command to go on with a walk that was left off."""
     match view:
         case Cured():
             return cured_end(view, width, shipped=shipped)
@@ -176,7 +181,7 @@ def end_page(view: End, width: int, *, shipped: bool) -> Page:
         case Stopped():
             return stopped_end(view, width, shipped=shipped)
         case LeftOff():
-            return left_off_end(view, width, shipped=shipped)
+            return left_off_end(view, width, shipped=shipped, again=again)
         case NotForThis():
             return not_for_this_end(view, width, shipped=shipped)
     raise TypeError(f"no screen ends with {type(view).__name__}")

@@ -88,13 +88,13 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
     return page.say(view.first, "strong")
 
 
-def left_off_end(view: LeftOff, width: int, *, shipped: bool = True) -> Page:
-    """Left off: how to go on."""
+def left_off_end(view: LeftOff, width: int, *, shipped: bool = True, again: str = "") -> Page:
+    """Left off: how to go on, by the command `again`."""
     page = heading(Page(width), view, shipped=shipped)
     page.say("LEFT OFF", "strong").gap()
     if view.case is not None:
         page.say(f"All that you found is kept as case {view.case}. To go on, type:")
-        page.say(resume_command(view.case), indent=2).gap()
+        page.say(again or resume_command(view.case), indent=2).gap()
     if view.ranking:
         page.say(_likeliest(view)).gap()
     _left_alone(page, view)
@@ -118,13 +118,11 @@ def handed_over_page(view: HandedOver, symptom: str, width: int, *, shipped: boo
     return page.say("The danger questions are asked again first.").gap()
 
 
-def interrupted_page(case: int | None, width: int) -> Page:
-    """What is said when the typing ends in mid-walk."""
-    page = Page(width).gap()
-    if case is None:
-        return page.say("Nothing was begun, so nothing is kept.")
+def interrupted_page(case: int, again: str, width: int) -> Page:
+    """What is said when the typing ends in mid-walk; `again` is the command to go on with."""
+    page = Page(width)
     page.say(f"All that you answered is kept as case {case}. To go on, type:")
-    return page.say(resume_command(case), indent=2)
+    return page.say(again, indent=2)
 
 
 def resume_command(case: int) -> str:

@@ -26,10 +26,11 @@ MOST_CAUSES = 6
 class Walked:
     """What the sheet tells beyond the last screen."""
 
-    tree: Tree
-    situation: Situation
-    vehicle: str
     now: datetime
+    tree: Tree | None = None
+    """None where danger was told before any symptom was found."""
+    situation: Situation = Situation()  # noqa: RUF009 - frozen
+    vehicle: str = ""
 
 
 def sheet_text(view: Referred | Stopped, walked: Walked, columns: int = COLUMNS) -> str:
@@ -41,7 +42,7 @@ def sheet_text(view: Referred | Stopped, walked: Walked, columns: int = COLUMNS)
     if walked.vehicle:
         page.say(f"Vehicle: {walked.vehicle}")
     page.say(f"Symptom: {view.symptom}")
-    if not walked.tree.shipped:
+    if walked.tree is not None and not walked.tree.shipped:
         page.say("The tree that was walked is the user's own; the project has not checked it.")
     if isinstance(view, Stopped):
         page.gap().say(f"STOPPED BECAUSE OF DANGER: {view.because}")
@@ -73,22 +74,23 @@ def _referrals(view: Referred | Stopped) -> Sequence[Referral]:
 
 
 def _findings(page: Page, walked: Walked) -> None:
-    found = walked.situation.findings
-    if not found:
+    found, tree = walked.situation.findings, walked.tree
+    if tree is None or not found:
         return
     page.gap().say("Found:")
     for id, finding in found.items():
-        check = walked.tree.checks.get(id) or walked.tree.facts.get(id)
+        check = tree.checks.get(id) or tree.facts.get(id)
         if check is not None:
             page.hang("- ", f"{check.ask} {found_in_words(check, finding)}")
 
 
 def _tried(page: Page, walked: Walked) -> None:
-    if not walked.situation.tried:
+    tree = walked.tree
+    if tree is None or not walked.situation.tried:
         return
     page.gap().say("Tried:")
     for cut_set, outcome in walked.situation.tried.items():
-        causes = [walked.tree.events[id] for id in cut_set.split("+") if id in walked.tree.events]
+        causes = [tree.events[id] for id in cut_set.split("+") if id in tree.events]
         done = "; ".join(cause.remedy.text if cause.remedy else cause.says for cause in causes)
         page.hang("- ", f"{done}: {'could not be done' if outcome == COULD_NOT else 'no better'}")
 

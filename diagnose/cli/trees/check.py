@@ -1,0 +1,179 @@
+"""`diagnose trees check`: every flaw of tree files, the proof of their routes, and what a route costs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagnose.cli.options import json_option, trees_option
+from diagnose.terms import DiagnoseError, Flaw, FlawedKnowledge, Role, Settings, Tally, Tree, WrongUsage
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.library import Library
+    from diagnose.reasoning.figures import Figures
+
+HELP = """Find every flaw of tree files at once, and prove that their routes keep the safety rules.
+
+Name files, folders or ids; nothing named means every shipped tree. Both the owner's and the technician's
+route are compiled and proved; the figures are the owner's. Nothing is changed. Exit code 1: there is a flaw.
+
+\b
+Examples:
+  diagnose trees check
+  diagnose trees check my-trees/heater.yaml
+  diagnose trees check my-trees --json
+"""
+
+ROLES: tuple[Role, ...] = ("owner", "technician")
+
+
+@dataclass(slots=True)
+class Verdict:
+    """What was found out about one tree, in the shape and order of the JSON document."""
+
+    id: str
+    causes: int | None = None
+    checks: int | None = None
+    route_nodes: int | None = None
+    expected_minutes: float | None = None
+    expected_hands_on: float | None = None
+    expected_wait: float | None = None
+    expected_price: float | None = None
+    least_minutes: float | None = None
+    proved: list[int] = field(default_factory=list)
+    errors: list[dict[str, Any]] = field(default_factory=list)
+    advice: list[dict[str, Any]] = field(default_factory=list)
+
+
+@click.command(help=HELP)
+@click.argument("words", nargs=-1, metavar="[PATH or ID ...]")
+@click.option(
+    "--cases", "store", metavar="URL", help="Let the cases kept there count in the figures; else none do."
+)
+@trees_option
+@json_option
+def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
+    """Check tree files."""
+    from diagnose.cli.settings import read_settings
+    from diagnose.knowledge.library import Library
+
+    library = Library(folders)
+    settings = read_settings()
+    verdicts = [_verdict(word, library, settings, store) for word in _named(words, library)]
+    if as_json:
+        document = {"trees": [asdict(verdict) for verdict in verdicts]}
+        click.echo(json.dumps(document, ensure_ascii=False, indent=2))
+    else:
+        for verdict in verdicts:
+            _tell(verdict)
+    if any(verdict.errors for verdict in verdicts):
+        raise click.exceptions.Exit(1)
+
+
+def _named(words: Sequence[str], library: Library) -> list[str]:
+    """Ids and paths of files, the files of a folder instead of the folder; each once."""
+    if not words:
+        return list(library.ids())
+    named: list[str] = []
+    for word in words:
+        folder = Path(word)
+        if not folder.is_dir():
+            named.append(word)
+            continue
+        files = sorted(folder.glob("*.yaml"))
+        if not files:
+            raise WrongUsage(f"{word} holds no tree file (*.yaml)")
+        named += [str(file) if "/" in str(file) else f"./{file}" for file in files]
+    return list(dict.fromkeys(named))
+
+
+def _verdict(word: str, library: Library, settings: Settings, store: str | None) -> Verdict:
+    """Everything about one tree; what is wrong with it stands among its errors."""
+    try:
+        tree = library.tree(word)
+    except FlawedKnowledge as error:
+        return Verdict(_id_of(word), errors=[_placed(flaw) for flaw in error.flaws])
+    verdict = Verdict(tree.id, advice=[_placed(advice) | {"name": advice.name} for advice in tree.advice])
+    try:
+        _prove_and_reckon(verdict, tree, library, settings, store)
+    except DiagnoseError as error:
+        return Verdict(tree.id, errors=[_placed(Flaw(tree.file, 1, 1, str(error)))], advice=verdict.advice)
+    return verdict
+
+
+def _prove_and_reckon(
+    verdict: Verdict, tree: Tree, library: Library, settings: Settings, store: str | None
+) -> None:
+    """Fill in the figures and the rules proved; raises UnsafeRoute and the like."""
+    from diagnose.reasoning.bounds import least_minutes
+    from diagnose.reasoning.figures import figures
+    from diagnose.reasoning.model import build_model
+    from diagnose.walking.places import cache_folder
+    from diagnose.walking.shelf import route_for
+
+    tally = _tally(tree, store)
+    others = frozenset(library.ids())
+    models = {role: build_model(tree, role, settings, tally, others) for role in ROLES}
+    routes = {role: route_for(models[role], cache_folder()) for role in ROLES}
+    _fill(verdict, tree, figures(routes["owner"], models["owner"]))
+    verdict.route_nodes = len(routes["owner"].nodes)
+    verdict.least_minutes = least_minutes(models["owner"])
+    # `route_for` proves each route that it hands out, and raises where a rule is broken.
+    from diagnose.reasoning.proof import RULES
+
+    verdict.proved = list(RULES)
+
+
+def _fill(verdict: Verdict, tree: Tree, owner: Figures) -> None:
+    verdict.causes = len(tree.causes())
+    verdict.checks = len(tree.checks)
+    verdict.expected_minutes = owner.expected.cost
+    verdict.expected_hands_on = owner.expected.hands_on
+    verdict.expected_wait = owner.expected.wait
+    verdict.expected_price = owner.expected.price
+
+
+def _tally(tree: Tree, store: str | None) -> Tally:
+    if store is None:
+        return Tally()
+    from datetime import UTC, datetime
+
+    from diagnose.cases.store import open_store
+
+    with open_store(store) as kept:
+        return kept.tally(tree.id, datetime.now(UTC))
+
+
+def _id_of(word: str) -> str:
+    return Path(word).stem if "/" in word or word.endswith(".yaml") else word
+
+
+def _placed(found: Any) -> dict[str, Any]:
+    return {"file": found.file, "line": found.line, "column": found.column, "message": found.message}
+
+
+def _tell(verdict: Verdict) -> None:
+    """The verdict in plain words; errors go to stderr, one a line."""
+    for error in verdict.errors:
+        click.echo("{file}:{line}:{column}: {message}".format(**error), err=True)
+    if verdict.errors:
+        many = len(verdict.errors)
+        click.echo(f"{verdict.id}: {many} {'flaw' if many == 1 else 'flaws'}")
+    else:
+        click.echo(
+            f"{verdict.id}: no flaws; {verdict.causes} causes, {verdict.checks} checks, "
+            f"{verdict.route_nodes} steps in its route"
+        )
+        click.echo(
+            f"  expected minutes {verdict.expected_minutes:.1f} (no route can be under "
+            f"{verdict.least_minutes:.1f}): hands-on {verdict.expected_hands_on:.1f}, "
+            f"waiting {verdict.expected_wait:.1f}, money {verdict.expected_price:.1f}"
+        )
+        click.echo(f"  safety rules proved: {', '.join(map(str, verdict.proved))} (owner and technician)")
+    for advice in verdict.advice:
+        click.echo("  advice {name}: {file}:{line}:{column}: {message}".format(**advice))

@@ -1,0 +1,174 @@
+"""`diagnose walk`: from a symptom to a cause put right, or a firm referral."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.terms import Role, WrongUsage
+
+if TYPE_CHECKING:
+    from diagnose.terminal.desk import Desk
+
+LATEST = "latest"
+
+HELP = """Find out what is wrong, one question at a time.
+
+Say it in your own words, or give an id (see: diagnose symptoms) or the path of a tree file. At every question
+you may type: not sure, back, why, help, leave off, danger. What you answer is kept at once, so you can stop
+at any time and go on later.
+
+\b
+Examples:
+  diagnose walk no warm air
+  diagnose walk engine-no-crank --vehicle "the blue van"
+  diagnose walk --resume
+  diagnose walk heater-no-fire --answers found.yaml --json
+
+\b
+The file for --answers holds what is known already, such as:
+  smell-of-gas: no
+  volts-at-start: 11.2 V
+  cylinder-empty: not-cured
+
+Whom to call follows from your country: set DIAGNOSE_COUNTRY (uk, ie, de ...), or write "country: uk" into the
+file settings.yaml in your configuration folder for leisure-fault-diagnosis. It never certifies that a vehicle
+is safe.
+"""
+
+
+@click.command(help=HELP)
+@click.argument("words", nargs=-1, metavar="[WORDS or ID]")
+@click.option("--vehicle", default="", metavar="LABEL", help="A name for the vehicle, kept with the case.")
+@click.option(
+    "--as",
+    "role",
+    type=click.Choice(["owner", "technician"]),
+    default="owner",
+    show_default=True,
+    help="Who walks: a technician is given steps that an owner is not.",
+)
+@click.option(
+    "--resume",
+    is_flag=False,
+    flag_value=LATEST,
+    default=None,
+    metavar="[CASE]",
+    help="Go on with a case; without a number, with the newest that was left off.",
+)
+@click.option(
+    "--answers",
+    "answers_file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="A YAML file of what is known already.",
+)
+@click.option("--hurry", is_flag=True, help="Count waiting in full, as if you had to stand by.")
+@cases_option
+@trees_option
+@json_option
+def command(
+    words: tuple[str, ...],
+    vehicle: str,
+    role: Role,
+    resume: str | None,
+    answers_file: Path | None,
+    hurry: bool,
+    store: str | None,
+    folders: tuple[Path, ...],
+    as_json: bool,
+) -> None:
+    """Walk a symptom."""
+    text = " ".join(words).strip()
+    case = _case(resume)
+    if resume is not None and answers_file is not None:
+        raise WrongUsage("--resume and --answers do not go together: a case knows its own answers")
+    if as_json and not text:
+        raise WrongUsage("--json wants a symptom's id or path, such as: diagnose walk engine-no-crank --json")
+    desk = _desk(vehicle, role, hurry, store, folders)
+    try:
+        if as_json:
+            _print_reckoned(desk, text, answers_file)
+        else:
+            _visit(desk, text, resume, case, answers_file)
+    finally:
+        desk.close()
+
+
+def _case(resume: str | None) -> int | None:
+    if resume is None or resume == LATEST:
+        return None
+    if not resume.isascii() or not resume.isdigit():
+        raise WrongUsage(f'--resume takes the number of a case, not "{resume}"')
+    return int(resume)
+
+
+def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...]) -> Desk:
+    from diagnose.cli.settings import country_of, read_settings
+    from diagnose.knowledge.library import Library
+    from diagnose.terminal.desk import Desk
+    from diagnose.walking.places import store_url
+
+    settings = read_settings()
+    library = Library(folders)
+    country = country_of(settings, library.common().countries) if settings.country else None
+    return Desk(
+        library,
+        store_url(store),
+        settings,
+        country,
+        role,
+        vehicle.strip(),
+        hurry,
+        _to_repeat(store, folders),
+    )
+
+
+def _to_repeat(store: str | None, folders: tuple[Path, ...]) -> tuple[str, ...]:
+    """The options of the command line (not of the environment) that taking the case up again needs."""
+    context = click.get_current_context()
+    given = click.core.ParameterSource.COMMANDLINE
+    options: list[str] = []
+    if store is not None and context.get_parameter_source("store") is given:
+        options += ["--cases", store]
+    if context.get_parameter_source("folders") is given:
+        options += [part for folder in folders for part in ("--trees", str(folder))]
+    return tuple(options)
+
+
+def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
+    from diagnose.terminal.console import open_console
+    from diagnose.terminal.starting import symptom_meant
+    from diagnose.terminal.visiting import Visit
+
+    visit = Visit(open_console(), desk)
+    if answers_file is not None:
+        from diagnose.walking.answers import load_answers
+
+        if not text:
+            raise WrongUsage(
+                "--answers wants a symptom, such as: diagnose walk engine-no-crank --answers FILE"
+            )
+        word = symptom_meant(visit.console, desk, text)
+        answers = load_answers(answers_file, desk.library.tree(word)) if word else None
+        code = visit.go_on(word, answers.findings, answers.tried or {}) if answers is not None else 0
+    else:
+        if resume == LATEST:
+            case = desk.latest_to_resume()
+        code = visit.run(text, case)
+    raise click.exceptions.Exit(code)
+
+
+def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:
+    """One document of what follows from the answers; no case is opened."""
+    from diagnose.walking.answers import Answers, load_answers
+    from diagnose.walking.reckoning import reckon
+
+    tree = desk.library.tree(word)
+    answers = load_answers(answers_file, tree) if answers_file is not None else Answers()
+    document = reckon(tree, desk.reasoner(tree), answers)
+    click.echo(json.dumps(document, ensure_ascii=False, indent=2))

@@ -1,0 +1,172 @@
+"""What a visit rests on: trees, case store, settings; and how a walk is opened on them.
+
+Everything heavy is loaded when it is first needed. The danger questions come from the tree alone, so a walk
+is opened with a reasoner that has not reckoned yet, and a thread gets that ready while the first question is
+read.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from pathlib import Path
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from diagnose.knowledge.library import Library, is_path
+from diagnose.terms import Country, DiagnoseError, Finding, Role, Settings, Tree
+from diagnose.walking.journal import CaseJournal
+from diagnose.walking.places import cache_folder
+from diagnose.walking.reasoner import RoomReasoner, Terms
+from diagnose.walking.walk import Setting, Walk
+
+if TYPE_CHECKING:
+    from diagnose.cases.records import CaseRecord
+    from diagnose.cases.store import CaseStore
+
+
+class NothingToResume(DiagnoseError):
+    """No case is open or left off."""
+
+
+def now() -> datetime:
+    """The time, in UTC."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A walk with what it was opened on."""
+
+    walk: Walk
+    tree: Tree
+    case: int
+    reasoner: RoomReasoner
+
+    def get_ready(self) -> None:
+        """Begin to load what the second question needs, in a thread of its own."""
+        Thread(target=_load_quietly, args=(self.reasoner,), daemon=True).start()
+
+
+def _load_quietly(reasoner: RoomReasoner) -> None:
+    """Whatever goes wrong here goes wrong again when it is asked for, and is told then."""
+    with suppress(Exception):
+        reasoner.load()
+
+
+@dataclass(slots=True)
+class Desk:
+    """The things that lie ready for a visit."""
+
+    library: Library
+    url: str
+    settings: Settings = Settings()  # noqa: RUF009 - frozen
+    country: Country | None = None
+    role: Role = "owner"
+    vehicle: str = ""
+    hurry: bool = False
+    options: tuple[str, ...] = ()
+    """Options that a command to take a case up again has to repeat."""
+    clock: Callable[[], datetime] = now
+    _store: CaseStore | None = field(default=None, init=False)
+    _words: dict[int, str] = field(default_factory=dict, init=False)
+    """Case -> the word by which its tree was asked for."""
+
+    @property
+    def store(self) -> CaseStore:
+        """The case store, opened now if it was not; raises StoreRefused."""
+        if self._store is None:
+            from diagnose.cases.store import open_store
+
+            if "://" not in self.url:
+                Path(self.url).parent.mkdir(parents=True, exist_ok=True)
+            self._store = open_store(self.url)
+        return self._store
+
+    def close(self) -> None:
+        """Let go of the store."""
+        if self._store is not None:
+            self._store.close()
+            self._store = None
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """The emergency numbers to call: the country's, 112 where none is set."""
+        return self.country.numbers if self.country is not None and self.country.numbers else ("112",)
+
+    def open_walk(
+        self, word: str, *, findings: Sequence[Finding] = (), tried: Mapping[str, str] | None = None
+    ) -> Opened:
+        """A new walk of the symptom with that id or path, and its case; raises FlawedKnowledge and more."""
+        tree = self.library.tree(word)
+        setting = self._setting(tree)
+        case = self.store.open_case(tree.id, tree.digest, self.role, self.vehicle, self.clock())
+        self._words[case] = word
+        reasoner = self.reasoner(tree)
+        walk = Walk.begin(
+            tree,
+            reasoner,
+            CaseJournal(self.store, case, self.clock),
+            self.clock,
+            route=reasoner.route,
+            setting=replace(setting, case=case),
+            findings=findings,
+            tried=tried,
+        )
+        return Opened(walk, tree, case, reasoner)
+
+    def resume_walk(self, case: int, word: str = "") -> Opened:
+        """A walk taken up again; `word` is the path of its tree if that is not known by its id."""
+        record = self.store.case(case)
+        self.role, self.vehicle = record.role, record.vehicle
+        tree = self.library.tree(word or record.symptom)
+        self._words[case] = word or record.symptom
+        reasoner = self.reasoner(tree)
+        walk = Walk.resume(
+            tree,
+            reasoner,
+            CaseJournal(self.store, case, self.clock),
+            self.clock,
+            record,
+            route=reasoner.route,
+            setting=replace(self._setting(tree, case), case=case),
+        )
+        return Opened(walk, tree, case, reasoner)
+
+    def latest_to_resume(self) -> int:
+        """The newest case that is open or left off (of this vehicle, if one is named)."""
+        waiting = self.waiting_cases(1)
+        if not waiting:
+            of = f' of "{self.vehicle}"' if self.vehicle else ""
+            raise NothingToResume(f"there is no case{of} to go on with; to begin one: diagnose walk")
+        return waiting[0].case
+
+    def waiting_cases(self, most: int) -> tuple[CaseRecord, ...]:
+        """Cases that are open or left off, the newest first."""
+        found = self.store.cases(states=("open", "left-off"))
+        return tuple(each for each in found if not self.vehicle or each.vehicle == self.vehicle)[:most]
+
+    def resume_command(self, case: int) -> str:
+        """What to type to go on with a case later."""
+        word = self._words.get(case, "")
+        path = [word] if is_path(word) else []
+        return shlex.join(["diagnose", "walk", *path, "--resume", str(case), *self.options])
+
+    def reasoner(self, tree: Tree) -> RoomReasoner:
+        """What reckons in this walk: with the tallies as they stand now, kept to the walk's end."""
+
+        def terms() -> Terms:
+            tally = self.store.tally(tree.id, self.clock(), self.settings.half_life)
+            return Terms(self.role, self.settings, tally, frozenset(self.library.ids()), self.hurry)
+
+        return RoomReasoner(tree, terms, cache_folder())
+
+    def _setting(self, tree: Tree, resumed: int | None = None) -> Setting:
+        return Setting(
+            role=self.role,
+            numbers=self.numbers,
+            register=self.country.gas_register if self.country is not None else "",
+        )

@@ -1,0 +1,86 @@
+"""Asks once, at a later start, what an ended case turned out to be.
+
+Cures tell of themselves and referrals do not, so without this question every ranking would drift towards what
+owners can cure. It is asked once and may be skipped; nobody is nagged.
+"""
+
+from __future__ import annotations
+
+from diagnose.cases.records import CaseRecord
+from diagnose.terminal.console import Console
+from diagnose.terminal.desk import Desk
+from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.picking import pick
+from diagnose.terminal.sentences import inside
+from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
+from diagnose.walking.views import Choice
+
+NOT_KNOWN = "not-known"
+OTHER = "other"
+
+
+def ask_outcome(console: Console, desk: Desk) -> None:
+    """Ask about the oldest ended case that nobody was asked about yet, if there is one."""
+    record = desk.store.awaiting_outcome()
+    if record is None:
+        return
+    try:
+        tree = desk.library.tree(record.symptom)
+    except DiagnoseError:
+        # Its tree is gone or broken: nothing can be counted, and this is no place to tell of it.
+        desk.store.outcome_asked(record.case)
+        return
+    _tell(console, record, tree)
+    cause = _pointed_to(console, record, tree) or _picked(console, tree)
+    desk.store.outcome_asked(record.case)
+    page = Page(console.width()).gap()
+    if cause == NOT_KNOWN:
+        page.say(f"Not asked again. Should you learn it: diagnose cases confirm {record.case} CAUSE")
+    else:
+        desk.store.confirm(record.case, cause, desk.clock())
+        page.say("Thank you: the next vehicle gains by it.")
+    console.show([*page.lines, Line("")])
+
+
+def names_of_causes(tree: Tree) -> tuple[Choice, ...]:
+    """What a case of this tree can turn out to be, in file order, *not listed* last."""
+    named = tuple(
+        Choice("+".join(causes), " and ".join(tree.events[cause].says for cause in causes))
+        for causes in tree.cut_sets
+    )
+    return (*named, Choice(NOT_LISTED, "Something else, not in this list"))
+
+
+def _tell(console: Console, record: CaseRecord, tree: Tree) -> None:
+    page = Page(console.width())
+    of = f' of "{record.vehicle}"' if record.vehicle else ""
+    page.say(f"One question first, about case {record.case}{of} of {record.opened:%d %B %Y}:")
+    page.say(tree.symptom, "strong", indent=2).gap()
+    console.show(page.lines)
+
+
+def _pointed_to(console: Console, record: CaseRecord, tree: Tree) -> str:
+    """For a cured case: whether it was what the cure points to. Empty where the cause has to be picked."""
+    says = {choice.id: choice.says for choice in names_of_causes(tree)}
+    if record.state != "cured" or record.points_to not in says:
+        console.show(
+            Page(console.width()).say("It was handed over. What did it turn out to be?", "strong").lines
+        )
+        return ""
+    page = Page(console.width())
+    page.say(f"Was it this, and has it stayed cured: {inside(says[record.points_to])}?", "strong")
+    console.show(page.lines)
+    choices = (
+        Choice(record.points_to, "Yes, that was it"),
+        Choice(OTHER, "No, it was something else"),
+        Choice(NOT_KNOWN, "I do not know"),
+    )
+    picked = pick(console, choices, skip=NOT_KNOWN)
+    if picked != OTHER:
+        return picked
+    console.show(Page(console.width()).say("What was it, then?", "strong").lines)
+    return ""
+
+
+def _picked(console: Console, tree: Tree) -> str:
+    return pick(console, (*names_of_causes(tree), Choice(NOT_KNOWN, "I do not know (yet)")), skip=NOT_KNOWN)

@@ -1,0 +1,124 @@
+"""The first screens: what is wrong, in the person's own words, and whether an older walk is to go on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.knowledge.library import Heading, UnknownSymptom, is_path
+from diagnose.terminal.console import Console
+from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
+from diagnose.terminal.desk import Desk
+from diagnose.terminal.layout import Page
+from diagnose.terminal.picking import pick
+from diagnose.terminal.understanding import command_of, plain_words
+from diagnose.walking.symptom_search import Match, search_symptoms
+from diagnose.walking.views import NO_CERTIFICATE, Choice
+
+MOST_OFFERED = 5
+MOST_TO_RESUME = 3
+NONE_OF_THESE = "none-of-these"
+SOMETHING_NEW = "something-new"
+
+
+def ask_symptom(console: Console, desk: Desk) -> str:
+    """Ask what is wrong until a symptom is found; returns its id, or nothing where somebody leaves off.
+
+    Raises DangerTold where the words tell of a danger.
+    """
+    page = Page(console.width())
+    page.say("What is wrong?", "strong").say("In a few words, such as: no warm air.", indent=2).gap()
+    page.say(
+        "If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, type: danger."
+    ).gap()
+    page.say(NO_CERTIFICATE, "quiet").say("Or type: list, help, leave off, danger.", "quiet")
+    console.show(page.lines)
+    while True:
+        typed = console.ask()
+        command = command_of(typed)
+        if command is not None and command.command == "danger":
+            raise DangerTold(ANY_DANGER)
+        heard = told_danger(console, typed)
+        if heard is not None:
+            raise DangerTold(heard)
+        if command is not None and command.command == "leave off":
+            return ""
+        found = _found(console, desk, typed)
+        if found:
+            return found
+        again = Page(console.width()).gap()
+        again.say("What is wrong? Say it in other words, or type: list, leave off, danger.", "strong")
+        console.show(again.lines)
+
+
+def symptom_meant(console: Console, desk: Desk, words: str) -> str:
+    """The symptom that words on the command line mean: a path, an id, or words to be searched.
+
+    Nothing where the person picks none of those offered; raises UnknownSymptom where nothing is like it.
+    """
+    if is_path(words) or words in desk.library.ids():
+        return words
+    headings = desk.library.headings()
+    search = search_symptoms(words, headings)
+    if not search.good:
+        raise UnknownSymptom(words, tuple(match.id for match in search.nearest))
+    return _taken(console, search.clear, headings) or _offered(console, headings, search.good)
+
+
+def offer_to_resume(console: Console, desk: Desk) -> int | None:
+    """Offer the newest cases that were left off; returns the one to go on with, None for something new."""
+    waiting = desk.waiting_cases(MOST_TO_RESUME)
+    if not waiting:
+        return None
+    names = {heading.id: heading.symptom for heading in desk.library.headings()}
+    choices = [
+        Choice(
+            str(record.case),
+            f"Go on with: {names.get(record.symptom, record.symptom)} (case {record.case}, "
+            f"{record.changed:%d %B}{', ' + record.vehicle if record.vehicle else ''})",
+        )
+        for record in waiting
+    ]
+    console.show(Page(console.width()).say("Something was left off.", "strong").lines)
+    picked = pick(console, [*choices, Choice(SOMETHING_NEW, "Something new")], skip=SOMETHING_NEW)
+    console.show(Page(console.width()).gap().lines)
+    return None if picked == SOMETHING_NEW else int(picked)
+
+
+def _found(console: Console, desk: Desk, typed: str) -> str:
+    words = plain_words(typed)
+    headings = desk.library.headings()
+    if words in ("list", "help") or typed.strip() == "?":
+        return _offered(console, headings)
+    if not words:
+        return ""
+    search = search_symptoms(typed, headings)
+    if not search.good:
+        console.show(Page(console.width()).say(f'Nothing here clearly fits "{typed.strip()[:60]}".').lines)
+    return _taken(console, search.clear, headings) or _offered(
+        console, headings, search.good or search.nearest
+    )
+
+
+def _taken(console: Console, match: Match | None, headings: Sequence[Heading]) -> str:
+    """A symptom that is clearly meant, said so that a wrong guess is seen; nothing where there is none."""
+    if match is None or not any(heading.id == match.id and heading.shipped for heading in headings):
+        return ""
+    page = Page(console.width()).gap()
+    console.show(page.say("So it is this. (Not this? Type: leave off.)", "quiet").gap().lines)
+    return match.id
+
+
+def _offered(console: Console, headings: Sequence[Heading], matches: Sequence[Match] | None = None) -> str:
+    """Offer symptoms to pick from, all of them without `matches`; nothing where none of them is meant."""
+    by_id = {heading.id: heading for heading in headings}
+    most = headings if matches is None else [by_id[match.id] for match in matches[:MOST_OFFERED]]
+    page = Page(console.width()).gap()
+    page.say("Is it this?" if len(most) == 1 else "Which of these is it?", "strong")
+    console.show(page.lines)
+    choices = [Choice(heading.id, _name(heading)) for heading in most]
+    picked = pick(console, [*choices, Choice(NONE_OF_THESE, "None of these")], skip=NONE_OF_THESE)
+    return "" if picked == NONE_OF_THESE else picked
+
+
+def _name(heading: Heading) -> str:
+    return heading.symptom + ("" if heading.shipped else " (your own tree; not checked by this project)")

@@ -1,0 +1,134 @@
+"""A visit from the first screen to the last: what is wrong, the walk, where it goes on, the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.cases.peek import peek
+from diagnose.terminal.console import Console
+from diagnose.terminal.conversation import Conversation, end_page
+from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
+from diagnose.terminal.desk import Desk, Opened
+from diagnose.terminal.endings import handed_over_page, interrupted_page
+from diagnose.terminal.handing_over import offer_sheet
+from diagnose.terminal.layout import Page
+from diagnose.terminal.outcomes import ask_outcome
+from diagnose.terminal.sheet import Walked
+from diagnose.terminal.starting import ask_symptom, offer_to_resume, symptom_meant
+from diagnose.terms import Finding
+from diagnose.walking.views import End, HandedOver, Referred, Stopped
+
+CTRL_C = 130
+
+
+@dataclass(slots=True)
+class Visit:
+    """One sitting at the prompt; `run` returns the exit code."""
+
+    console: Console
+    desk: Desk
+    opened: Opened | None = None
+    """The walk that is going on."""
+
+    def run(self, words: str = "", resume: int | None = None) -> int:
+        """Ask what is wrong (unless `words` say it or `resume` names a case) and walk to an end.
+
+        Returns 0, or 130 after Ctrl-C; both leave what was answered in its case and say how to go on.
+        """
+        try:
+            self._from_the_start(words, resume)
+        except DangerTold as told:
+            return self._stop(told)
+        except EOFError:
+            return self._interrupted(0)
+        except KeyboardInterrupt:
+            return self._interrupted(CTRL_C)
+        return 0
+
+    def go_on(self, word: str, findings: Sequence[Finding], tried: Mapping[str, str]) -> int:
+        """Walk a symptom of which some findings are known already."""
+        try:
+            self._walk(self.desk.open_walk(word, findings=findings, tried=tried))
+        except EOFError:
+            return self._interrupted(0)
+        except KeyboardInterrupt:
+            return self._interrupted(CTRL_C)
+        return 0
+
+    def _from_the_start(self, words: str, resume: int | None) -> None:
+        if words and (heard := told_danger(self.console, words)):
+            raise DangerTold(heard)
+        if resume is not None:
+            self._walk(self.desk.resume_walk(resume, words))
+            return
+        symptom = symptom_meant(self.console, self.desk, words) if words else ""
+        if not symptom:
+            waiting = self._older_cases()
+            if waiting is not None:
+                self._walk(self.desk.resume_walk(waiting))
+                return
+            symptom = ask_symptom(self.console, self.desk)
+        if symptom:
+            self._walk(self.desk.open_walk(symptom))
+
+    def _older_cases(self) -> int | None:
+        """Ask about the outcome of an older case; returns a case to go on with, if one is wanted."""
+        seen = peek(self.desk.url)
+        if seen.awaits_outcome:
+            ask_outcome(self.console, self.desk)
+        return offer_to_resume(self.console, self.desk) if seen.resumable else None
+
+    def _walk(self, opened: Opened) -> None:
+        """Walk to the end, in other trees as well where one hands over, and offer the sheet."""
+        while True:
+            self.opened = opened
+            end = self._converse(opened)
+            if not isinstance(end, HandedOver):
+                break
+            following = self.desk.open_walk(end.tree, findings=end.carry)
+            page = handed_over_page(
+                end, following.tree.symptom, self.console.width(), shipped=opened.tree.shipped
+            )
+            self.console.show(page.lines)
+            opened = following
+        self.opened = None
+        if isinstance(end, Referred | Stopped):
+            walk = opened.walk
+            walked = Walked(self.desk.clock(), opened.tree, walk.situation, self.desk.vehicle)
+            offer_sheet(self.console, end, walked)
+
+    def _converse(self, opened: Opened) -> End:
+        return Conversation(
+            opened.walk,
+            self.console,
+            shipped=opened.tree.shipped,
+            again=self.desk.resume_command(opened.case),
+            when_shown=opened.get_ready,
+        ).run()
+
+    def _stop(self, told: DangerTold) -> int:
+        """The stop for a danger told before any walk."""
+        referrals = self.desk.library.common().referrals
+        end = stop_before_a_walk(told.heard, referrals, self.desk.numbers)
+        self.console.show(end_page(end, self.console.width(), shipped=True).lines)
+        try:
+            offer_sheet(self.console, end, Walked(self.desk.clock(), vehicle=self.desk.vehicle))
+        except EOFError:
+            return 0
+        except KeyboardInterrupt:
+            return CTRL_C
+        return 0
+
+    def _interrupted(self, code: int) -> int:
+        """Leave the walk off where it stands and say how to go on."""
+        opened = self.opened
+        if opened is None:
+            return code
+        if not isinstance(opened.walk.view(), End):
+            opened.walk.leave_off()
+        again = self.desk.resume_command(opened.case)
+        page = Page(self.console.width())
+        page.lines += interrupted_page(opened.case, again, self.console.width()).lines
+        self.console.show(page.gap().lines)
+        return code
