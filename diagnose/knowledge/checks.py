@@ -117,6 +117,7 @@ def _reading(filled: Filled, flaws: Flaws) -> Reading | None:
 def _bands(filled: Filled, reading: Reading | None, name: str, flaws: Flaws) -> tuple[Band, ...]:
     """The bands in file order; they have to cover the range exactly once."""
     bands: list[tuple[Band, Scalar]] = []
+    sound = True
     for key, node in filled.pairs("bands"):
         wrong_id(key, flaws)
         inner = fill("band", node, key, f"band {quoted(key.value)}", flaws)
@@ -128,33 +129,34 @@ def _bands(filled: Filled, reading: Reading | None, name: str, flaws: Flaws) -> 
             if number is not None and value is not None and not reading.low <= value <= reading.high:
                 text = f"{end} of band {quoted(key.value)} is {value:g}, outside the range"
                 flaws.at(number, f"{text} {reading.low:g} to {reading.high:g}")
-        if any(end in inner and end not in inner.nodes for end in ("from", "below")):
-            reading = None  # one end is unknown, so nothing can be said about gaps
+        keys = {name.value for name, _ in node.pairs} if isinstance(node, MapNode) else {""}
+        if keys != set(inner.nodes):
+            sound = False  # one end is not known, so nothing can be said about gaps
             continue
         band = Band(key.value, inner.number("from", reading.low), inner.number("below", reading.high))
         if band.low >= band.high:
             flaws.at(key, f"band {quoted(key.value)} is empty: from {band.low:g} to below {band.high:g}")
-        else:
-            bands.append((band, key))
-    if reading is not None and bands:
+            sound = False
+        bands.append((band, key))
+    if reading is not None and bands and sound:
         _cover(bands, reading, name, flaws)
     return tuple(band for band, _ in bands)
 
 
 def _cover(bands: list[tuple[Band, Scalar]], reading: Reading, name: str, flaws: Flaws) -> None:
     """Note where bands overlap or leave a gap."""
-    reached, last = reading.low, None
+    reached, last, last_key = reading.low, "", bands[0][1]
     for band, key in sorted(bands, key=lambda pair: (pair[0].low, pair[0].high)):
         if band.low > reached:
             flaws.at(key, f"bands of {name} leave a gap from {reached:g} to {band.low:g}")
-        elif band.low < reached and last is not None:
+        elif band.low < reached and last:
             flaws.at(
                 key, f"band {quoted(band.id)} overlaps band {quoted(last)}, which ends below {reached:g}"
             )
         if band.high > reached:
-            reached, last = band.high, band.id
+            reached, last, last_key = band.high, band.id, key
     if reached < reading.high:
-        flaws.at(bands[-1][1], f"bands of {name} leave a gap from {reached:g} to {reading.high:g}")
+        flaws.at(last_key, f"bands of {name} leave a gap from {reached:g} to {reading.high:g}")
 
 
 def _stop_on(filled: Filled, answers: tuple[Answer, ...], name: str, flaws: Flaws) -> frozenset[str]:
@@ -171,18 +173,18 @@ def _stop_on(filled: Filled, answers: tuple[Answer, ...], name: str, flaws: Flaw
 
 
 def read_expect(
-    filled: Filled, answers: tuple[str, ...], events: Collection[str], name: str, flaws: Flaws
+    filled: Filled, answers: tuple[str, ...], events: Collection[str] | None, name: str, flaws: Flaws
 ) -> dict[str, Mapping[str, float]]:
     """The expectations of a check, words turned into numbers; entries are kept as they are written.
 
-    `events` are the causes and events that may be named beside `otherwise`.
+    `events` are the causes and events that may be named beside `otherwise`; None where they are not known.
     """
     expect: dict[str, Mapping[str, float]] = {}
     for key, node in filled.pairs("expect"):
         entry = _entry(key, node, answers, name, flaws)
         if key.value == NOT_LISTED:
             flaws.at(key, "expect names not-listed, which expects all answers equally and takes no entry")
-        elif key.value != OTHERWISE and key.value not in events:
+        elif events is not None and key.value != OTHERWISE and key.value not in events:
             text = f"expect names {quoted(key.value)}, which is no cause or event here"
             flaws.at(key, text, flaws.nearest(key.value, [*events, OTHERWISE]))
         else:

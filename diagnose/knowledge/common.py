@@ -71,19 +71,12 @@ def load_common(folder: Path, shown: str | None = None) -> Common:
         root, found = compose(data, flaws[name].file)
         flaws[name].found.extend(found)
         if root is not None:
-            roots[name] = [
-                (key, node) for key, node in root.pairs if not wrong_common_id(key, name, flaws[name])
-            ]
+            roots[name] = [(key, node) for key, node in root.pairs if not wrong_id(key, flaws[name])]
     common = _built(roots, flaws, digest.hexdigest())
     found = tuple(flaw for name in FILES for flaw in flaws[name].sorted())
     if found:
         raise FlawedKnowledge(found)
     return common
-
-
-def wrong_common_id(key: Scalar, name: str, flaws: Flaws) -> bool:
-    """Ids of common files follow the rule for ids."""
-    return wrong_id(key, flaws)
 
 
 def _built(roots: Mapping[str, list[tuple[Scalar, Node]]], flaws: Mapping[str, Flaws], digest: str) -> Common:
@@ -119,7 +112,7 @@ def _built(roots: Mapping[str, list[tuple[Scalar, Node]]], flaws: Mapping[str, F
         answers, reading, bands = read_results(filled, f"fact {quoted(id)}", flaws["facts"])
         return Check(
             id, filled.text("ask"), filled.text("how"), "look", "owner", 0.0, answers, reading, bands,
-            fact=True, fixed=True, mark=flaws["facts"].mark(filled.at),
+            fact=True, mark=flaws["facts"].mark(filled.at),
         )  # fmt: skip
 
     def check_of(id: str, filled: Filled) -> Check:

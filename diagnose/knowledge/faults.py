@@ -80,7 +80,7 @@ class _FaultReader:
         self.sound = True
 
     def read(self, node: Node, key: Node) -> DraftFaults:
-        filled = fill("faults", node, key, "faults", self.flaws, extra="cause")
+        filled = fill("faults", node, key, "faults", self.flaws, extra="event")
         top = DraftEvent(TOP, key, filled, None)
         self.events[TOP] = top
         self._gate(top, "faults", (), node)
@@ -207,7 +207,7 @@ def _cycles(events: dict[str, DraftEvent]) -> Iterable[tuple[list[str], Scalar]]
 
 
 def read_remedy(cause: str, node: MapNode, key: Node, flaws: Flaws) -> DraftRemedy | None:
-    """A remedy has exactly one of do, refer and see; None where that cannot be told."""
+    """A remedy as written; it has exactly one of do, refer and see; None where that cannot be told."""
     name = f"remedy of {quoted(cause)}"
     kinds = [name_ for name_, _ in node.pairs if name_.value in _REMEDY_KINDS]
     if not kinds:

@@ -37,7 +37,7 @@ class Limits:
 
     def __str__(self) -> str:
         low = f"above {self.above:g}" if self.above is not None else ""
-        low = f"{self.least:g} or more" if self.least is not None else low
+        low = f"of {self.least:g} or more" if self.least is not None else low
         if self.least is not None and self.most is not None:
             span = f"from {self.least:g} to {self.most:g}"
         else:

@@ -186,7 +186,7 @@ def _wants(line: Field) -> str:
     if line.kind == "number":
         return str(line.limits)
     if line.kind in ("word", "words"):
-        return " or ".join(line.words)
+        return " or ".join(part for part in (", ".join(line.words[:-1]), line.words[-1]) if part)
     return {"truth": "true or false", "text": "a text", "texts": "texts"}.get(line.kind, "an id")
 
 
@@ -226,7 +226,7 @@ def _list(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
         )
         return
     if len(value.items) < line.least:
-        flaws.at(key, f"{key.value} wants {line.least} or more")
+        flaws.at(key, f"{key.value} is empty; it wants one or more")
     seen: dict[str, Scalar] = {}
     for item in value.items:
         before = len(flaws.found)
@@ -256,7 +256,9 @@ def _mapping(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
         flaws.at(_place(value, key), f"{key.value} wants a mapping, not {what_it_is(value)}")
         return
     if len(value.pairs) < line.least:
-        flaws.at(key, f"{key.value} wants {'two' if line.least == 2 else 'one'} or more")
+        flaws.at(
+            key, f"{key.value} wants {'two' if line.least == 2 else 'one'} or more, not {len(value.pairs)}"
+        )
     for name, inner in value.pairs:
         if line.kind == "texts by id":
             wrong_id(name, flaws)

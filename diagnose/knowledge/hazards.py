@@ -17,7 +17,7 @@ from diagnose.knowledge.faults import DraftEvent, DraftFaults
 from diagnose.knowledge.form import Filled, Flaws
 from diagnose.knowledge.ids import quoted
 from diagnose.knowledge.wording import first_word
-from diagnose.terms import TOP
+from diagnose.terms import TOP, Referral
 
 NO_TOOLS = ("gas", "mains", "fuel", "refrigerant")
 """Hazards under which nobody who uses this program takes a tool."""
@@ -89,7 +89,7 @@ def judge_remedy(
     carried: Mapping[str, frozenset[str]],
     mates: Collection[str],
     common: Common,
-    fixed: Collection[str],
+    referrals: Mapping[str, Referral],
     flaws: Flaws,
 ) -> None:
     """The rules for one remedy; `carried` are the hazards of each cause with those of its remedy.
@@ -106,7 +106,7 @@ def judge_remedy(
         for hazard in hazards
     }
     if cause.remedy.kind == "refer":
-        _judge_referral(cause, hazards, name, common, fixed, flaws)
+        _judge_referral(cause, hazards, name, common, referrals, flaws)
     by, hands = filled.text("by", "owner"), filled.text("hands", "look")
     forbidden = tools_forbidden(hazards, by, hands)
     if forbidden:
@@ -128,12 +128,12 @@ def _judge_referral(
     hazards: frozenset[str],
     name: str,
     common: Common,
-    fixed: Collection[str],
+    referrals: Mapping[str, Referral],
     flaws: Flaws,
 ) -> None:
     word = cause.remedy.filled.scalar("refer") if cause.remedy else None
     under = next((hazard for hazard in NO_OPENING if hazard in hazards), "")
-    if word is not None and under and word.value not in fixed:
+    if word is not None and under and word.value in referrals and not referrals[word.value].fixed:
         hazard = common.hazards.get(under)
         instead = (hazard.referral if hazard else None) or "gas-engineer"
         text = f"{name} is under {under} and refers to {quoted(word.value)}, which is not fixed"

@@ -104,10 +104,9 @@ def _read_parts(filled: Filled, id: str, common: Common, flaws: Flaws, advices: 
     carried = _carried(faults, hazards, common, flaws)
     cut_sets = _cut_sets(faults, flaws)
     judge_remedy_words(faults, id, words, flaws)
-    fixed = {referral.id for referral in common.referrals.values() if referral.fixed}
     joined = put_right_together(faults, cut_sets.top if cut_sets else ())
     for cause in faults.causes():
-        judge_remedy(cause, carried, joined[cause.id], common, fixed, flaws)
+        judge_remedy(cause, carried, joined[cause.id], common, words.referrals, flaws)
     judge_texts(cured_keys, ("ask",), hazards.own[TOP], "cured_when", common, flaws)
     around = Surroundings(common, faults, hazards, words.referrals, words.places, flaws, advices)
     checks = read_checks(filled, around)

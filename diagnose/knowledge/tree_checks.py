@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from diagnose.knowledge.advising import Advices, advise_on_texts
 from diagnose.knowledge.checks import OTHERWISE, read_check, read_expect
@@ -34,10 +34,10 @@ class Surroundings:
     places: Collection[str]
     flaws: Flaws
     advices: Advices
-    events: dict[str, None] = field(default_factory=dict)
 
-    def __post_init__(self) -> None:
-        self.events = {id: None for id in self.faults.events if id != TOP}
+    def events(self) -> Collection[str] | None:
+        """What `expect` may name; None where the faults could not be read at all."""
+        return [id for id in self.faults.events if id != TOP] or None
 
     def known(self, word: Scalar | None, key: str, known: Collection[str], what: str) -> None:
         """Note a word that names nothing."""
@@ -86,14 +86,14 @@ def _one(key: Scalar, node: Node, around: Surroundings) -> Check | None:
 
 def _shared(shared: Check, key: Scalar, node: Node, others: list[Scalar], around: Surroundings) -> Check:
     """A check or fact of the common files, of which a tree may say what it expects and nothing else."""
-    kind = "fact" if shared.fact else "fixed check"
-    name = f"{kind if shared.fixed or shared.fact else 'common check'} {quoted(key.value)}"
+    kind = "fact" if shared.fact else "fixed check" if shared.fixed else "common check"
+    name = f"{kind} {quoted(key.value)}"
     for other in others:
         around.flaws.at(other, f"{name} cannot be redefined; a tree gives it expect alone")
     pairs = [pair for pair in node.pairs if pair[0].value == "expect"] if isinstance(node, MapNode) else []
     body = MapNode(node.line, node.column, pairs) if isinstance(node, MapNode) else node
     filled = fill("expectation", body, key, name, around.flaws)
-    expect = read_expect(filled, shared.answer_ids(), around.events, name, around.flaws)
+    expect = read_expect(filled, shared.answer_ids(), around.events(), name, around.flaws)
     if (
         shared.fixed
         and not shared.fact
@@ -119,7 +119,7 @@ def _own(filled: Filled, key: Scalar, name: str, around: Surroundings) -> Check:
     check = read_check(filled, key.value, name, around.flaws)
     around.known(filled.scalar("refer"), "refer", around.referrals, "referral")
     around.known(filled.scalar("at"), "at", around.places, "place")
-    expect = read_expect(filled, check.answer_ids(), around.events, name, around.flaws)
+    expect = read_expect(filled, check.answer_ids(), around.events(), name, around.flaws)
     own = own_hazards(filled, around.common, around.flaws) - {NONE}
     named = around.named_hazards(expect)
     hazards = own if check.hands == "look" else own | named
@@ -141,7 +141,7 @@ def read_ask_first(
     needed = tuple(id for hazard in wanted for id in wanted[hazard])
     if "ask_first" not in tree:
         if needed:
-            text = f"tree lacks ask_first, which {' and '.join(wanted)} needs"
+            text = f"tree lacks ask_first, which {' and '.join(wanted)} need{'s' if len(wanted) == 1 else ''}"
             flaws.at(tree.at, f"{text}; write ask_first: [{', '.join(needed)}]")
         return ids
     if "ask_first" not in tree.nodes:
@@ -155,17 +155,14 @@ def read_ask_first(
                 tree.key("ask_first"),
                 f"ask_first has to begin with {', '.join(first)}, since gas occurs here",
             )
-    late = [place for place, id in enumerate(ids) if id in needed]
     for place, word in enumerate(words):
-        before = [id for id in ids[place + 1 :] if id in needed]
-        _judge_first(word, checks, needed, before if late else [], around)
+        _judge_first(word, checks, [id for id in ids[place + 1 :] if id in needed], around)
     return ids
 
 
 def _judge_first(
     word: Scalar,
     checks: Mapping[str, Check],
-    needed: Collection[str],
     after: Collection[str],
     around: Surroundings,
 ) -> None:
@@ -183,7 +180,7 @@ def _judge_first(
         flaws.at(word, f"ask_first names {quoted(id)}, which has no stop_on, so it cannot stop a walk")
     if check.by != "owner":
         flaws.at(word, f"ask_first names {quoted(id)}, which is not by: owner; everybody is asked these")
-    if id not in needed and after:
+    if after and not any(id in first for first in FIRST_UNDER.values()):
         flaws.at(word, f"ask_first has {quoted(id)} before {', '.join(after)}; further checks come after")
 
 

@@ -24,10 +24,10 @@ _LOOK_ALIKES = str.maketrans("авеосрухіјѕԁһԛԝкмнтαεικον
 
 @lru_cache(maxsize=1024)
 def plain_forms(text: str) -> tuple[str, ...]:
-    """The text in plain small letters: hyphens taken out, all joining marks taken out, all of them as spaces.
+    """The text in plain small letters: joining marks as spaces, hyphens taken out, all of them taken out.
 
     >>> plain_forms("Re-wire it/un-screw")
-    ('rewire it unscrew', 'rewire itunscrew', 're wire it un screw')
+    ('re wire it un screw', 'rewire it unscrew', 'rewire itunscrew')
     """
     if text.isascii():
         return _forms(text.casefold())
@@ -38,7 +38,7 @@ def plain_forms(text: str) -> tuple[str, ...]:
 
 def _forms(kept: str) -> tuple[str, ...]:
     no_hyphens, no_joints = _HYPHEN.sub("", kept), _JOINT.sub("", kept)
-    return tuple(dict.fromkeys(_MARK.sub(" ", form) for form in (no_hyphens, no_joints, kept)))
+    return tuple(dict.fromkeys(_MARK.sub(" ", form) for form in (kept, no_hyphens, no_joints)))
 
 
 @lru_cache(maxsize=256)
