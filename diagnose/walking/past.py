@@ -139,7 +139,7 @@ class Past:
         }
 
     def danger_answers_old(self, now: datetime) -> bool:
-        """Whether a danger question was answered over half an hour ago (or later than now: clocks get set)."""
+        """Whether a danger question was answered half an hour ago (or later than now: clocks are set)."""
         asked = self.asked_since(self.danger_answers_from)
         ages = [abs(now - asked[id].time) for id in self.tree.ask_first if id in asked]
         return any(age > DANGER_ANSWERS_HOLD for age in ages)

@@ -85,6 +85,11 @@ def parse_reading(text: str, reading: Reading) -> float:
     >>> parse_reading("12400 mV", Reading("V", 0, 16, 0.05))
     12.4
     """
+    return in_range(parse_quantity(text, reading), reading)
+
+
+def parse_quantity(text: str, reading: Reading) -> float:
+    """A number with or without a unit, in the reading's own unit, whatever its range; raises BadReading."""
     match = _NUMBER.fullmatch(text.strip())
     if match is None:
         raise BadReading(f'"{_short(text)}" is not a reading: type a number, such as {example(reading)}.')
@@ -95,7 +100,7 @@ def parse_reading(text: str, reading: Reading) -> float:
             f"{digits.replace(',', '')} or {digits.replace(',', '.')}."
         )
     value = float(digits.replace(",", ".")) * (-1.0 if sign in ("-", "\u2212") else 1.0)
-    return in_range(_converted(value, unit.strip(), reading), reading)
+    return _converted(value, unit.strip(), reading)
 
 
 def in_range(value: float, reading: Reading) -> float:

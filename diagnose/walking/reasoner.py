@@ -48,7 +48,7 @@ class Reasoner(Protocol):
         known than the situation shows (an answer that was taken back has been acted on all the same).
         """
 
-    def why(self, situation: Situation, step: Step) -> Whys:
+    def why(self, situation: Situation, step: Step, starts: int = 0) -> Whys:
         """What speaks for a step."""
 
 
@@ -109,11 +109,11 @@ class RoomReasoner:
 
         return next_step(self._without_restoring() if restored else self.model, situation, starts)
 
-    def why(self, situation: Situation, step: Step) -> Whys:
+    def why(self, situation: Situation, step: Step, starts: int = 0) -> Whys:
         """What speaks for a step."""
         from diagnose.reasoning.why import why
 
-        return why(self.model, situation, step)
+        return why(self.model, situation, step, starts)
 
     def _without_restoring(self) -> Model:
         """The model of the tree without any step that switches the mains on again."""

@@ -83,14 +83,15 @@ class Stepping:
         """
         key = (past.situation, starts, past.restored())
         if self._stepped is None or self._stepped[0] != key:
-            self._stepped = (key, self._reckon(*key))
+            self._stepped = (key, self.reckon(*key))
         step = self._stepped[1]
         undone = past.gas_remedies(live=False)
         if undone and SMELL_OF_GAS in self._tree.checks and not (step.kind == "remedy" and step.of in undone):
             return ask_smell(past), None
         return Standing("reckoned"), step
 
-    def _reckon(self, situation: Situation, starts: int, restored: bool) -> Step:
+    def reckon(self, situation: Situation, starts: int, restored: bool = False) -> Step:
+        """The next step by route or plan; `starts` and `restored` count what was taken back, too."""
         more_started = self._tree.tries is not None and starts > starts_in(self._tree, situation)
         more_restored = restored and not restored_in(self._tree, situation)
         if not more_started and not more_restored:

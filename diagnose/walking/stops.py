@@ -41,7 +41,8 @@ def danger_referrals(tree: Tree) -> tuple[str, ...]:
     """Whom `danger` leads to without a further question, by the hazards of the tree; firmest first."""
     there = tree_hazards(tree)
     led = [referral for hazard, referral in _BY_HAZARD if hazard in there and referral in tree.referrals]
-    return tuple(led) or (tree.refer_to,)
+    firm = tuple(referral for referral in led if referral in FIRMEST)
+    return firm or tuple(led[:1]) or (tree.refer_to,)
 
 
 def stop_referrals(past: Past) -> tuple[str, ...]:

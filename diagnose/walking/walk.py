@@ -305,7 +305,7 @@ class Walk:
         view, scene = self.view(), self._scene
         if scene is None or scene.step is None or not isinstance(view, (Question, RemedyOffered)):
             raise NotNow("This is asked of everybody, for safety or to be sure, so nothing was reckoned.")
-        why = self._reasoner.why(self.situation, scene.step)
+        why = self._reasoner.why(self.situation, scene.step, scene.starts)
         says = {each.cause: each.says for each in scene.ranking}
         return Reason(
             why.saves,

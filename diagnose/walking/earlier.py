@@ -1,0 +1,50 @@
+"""What earlier walks of a vehicle mean for a new one: a stop to be cleared, and tries that are used up.
+
+A vehicle is known by the label that somebody gave it; cases without a label are taken to be of one vehicle,
+which asks one question too many rather than one too few.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+
+from diagnose.cases.records import CaseRecord
+from diagnose.terms import Tree
+from diagnose.walking.past import STEPS, TRIES_ARE_KEPT, is_start, read_past
+from diagnose.walking.stops import stop_referrals
+
+
+def stopped_by(
+    records: Iterable[CaseRecord], vehicle: str, tree_of: Callable[[str], Tree | None] = lambda _: None
+) -> str | None:
+    """The referral by which the vehicle's last walk was stopped and not cleared since; None if it was not.
+
+    `records` are in any order. A case that broke off just as it was being stopped is known by its journal,
+    for which `tree_of` gives the tree of a symptom.
+    """
+    own = [record for record in records if record.vehicle.casefold() == vehicle.casefold()]
+    for record in sorted(own, key=lambda each: (each.opened, each.case), reverse=True):
+        if record.state == "stopped":
+            return record.referral or "workshop"
+        tree = tree_of(record.symptom) if record.state == "open" else None
+        stopped = stop_referrals(read_past(tree, record.entries)) if tree is not None else ()
+        if stopped:
+            return stopped[0]
+        if any(line.kind in STEPS or line.kind == "cleared" for line in record.entries):
+            return None
+    return None
+
+
+def starts_within_a_day(
+    records: Iterable[CaseRecord], tree: Tree, vehicle: str, now: datetime, apart_from: int | None = None
+) -> int:
+    """How often the appliance was started within the last day in other cases of this symptom and vehicle."""
+    return sum(
+        is_start(tree, line) and now - line.time <= TRIES_ARE_KEPT
+        for record in records
+        if record.symptom == tree.id
+        and record.case != apart_from
+        and record.vehicle.casefold() == vehicle.casefold()
+        for line in record.entries
+    )
