@@ -25,8 +25,26 @@ LARGEST_FILE = 1024 * 1024
 DEEPEST = 40
 LONGEST_TEXT = 600
 
-_FAST: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-_PLAIN: Any = yaml.BaseLoader
+
+class _PlainLoader(yaml.BaseLoader):
+    """The parser in Python, brought to take a bare `?` within a text in brackets as the one in C does."""
+
+    in_plain = False
+
+    def scan_plain(self) -> Any:
+        self.in_plain = True
+        try:
+            return super().scan_plain()
+        finally:
+            self.in_plain = False
+
+    def peek(self, index: int = 0) -> str:
+        character: str = super().peek(index)
+        return "x" if self.in_plain and character == "?" else character
+
+
+_PLAIN: Any = _PlainLoader
+_FAST: Any = getattr(yaml, "CBaseLoader", _PLAIN)
 
 
 def read_bytes(path: Path, file: str | None = None) -> bytes:
@@ -62,23 +80,34 @@ def compose(text: str | bytes, file: str) -> tuple[MapNode | None, tuple[Flaw, .
         flaws.append(Flaw(file, *characters.place(plain, index), characters.described(character)))
     damaged = bool(flaws)
     clean = characters.file_without_refused(plain) if damaged else plain
-    composer = _Composer(file, flaws)
-    try:
-        composer.run(_events(clean, _FAST))
-    except _TooDeep:
-        return None, tuple(sorted(set(flaws)))
-    except yaml.YAMLError as error:
-        if not damaged:  # else the refused characters are the likelier reason
-            flaws.append(_syntax_flaw(_same_error(clean, error), file))
+    composer, error = _composed(clean, file, _FAST)
+    if error is not None and _FAST is not _PLAIN:
+        again, same = _composed(clean, file, _PLAIN)
+        if same is not None:  # else only the parser in C refuses it, and says why
+            composer, error = again, same
+    flaws.extend(composer.flaws)
+    if error is not None:
+        if isinstance(error, yaml.YAMLError) and not damaged:  # else the characters are the likelier reason
+            flaws.append(_syntax_flaw(error, file))
         return None, tuple(sorted(set(flaws)))
     root: Node | None = composer.root
-    if root is None:
-        if not flaws:
-            flaws.append(Flaw(file, 1, 1, "the file holds nothing"))
+    if root is None or (isinstance(root, Scalar) and root.null):
+        flaws.append(Flaw(file, 1, 1, "the file holds nothing"))
+        root = None
     elif not isinstance(root, MapNode):
         flaws.append(Flaw(file, root.line, root.column, "the file does not hold a mapping (key: value)"))
         root = None
     return root, tuple(sorted(set(flaws)))
+
+
+def _composed(text: str, file: str, loader_class: Any) -> tuple[_Composer, Exception | None]:
+    """What one of the two parsers makes of a text, and where it gave up if it did."""
+    composer = _Composer(file)
+    try:
+        composer.run(_events(text, loader_class))
+    except (yaml.YAMLError, _TooDeep) as error:
+        return composer, error
+    return composer, None
 
 
 def _decoded(text: str | bytes, file: str, flaws: list[Flaw]) -> str | None:
@@ -104,6 +133,9 @@ def _events(text: str, loader_class: Any) -> Iterator[Any]:
     try:
         while loader.check_event():
             yield loader.get_event()
+    except (ValueError, OverflowError) as error:  # from chr() in the parser in Python
+        problem = "found invalid Unicode character escape code"
+        raise yaml.MarkedYAMLError(problem=problem, problem_mark=loader.get_mark()) from error
     finally:
         loader.dispose()
 
@@ -125,9 +157,9 @@ class _Open:
 class _Composer:
     """Builds nodes from events and notes what is refused."""
 
-    def __init__(self, file: str, flaws: list[Flaw]) -> None:
+    def __init__(self, file: str) -> None:
         self.file = file
-        self.flaws = flaws
+        self.flaws: list[Flaw] = []
         self.root: Node | None = None
         self.documents = 0
         self.stack: list[_Open] = []
@@ -220,20 +252,6 @@ class _Composer:
             top.key = node
 
 
-def _same_error(text: str, error: yaml.YAMLError) -> yaml.YAMLError:
-    """What the parser in Python says of the text; what was said already where that one takes it."""
-    if _FAST is _PLAIN:
-        return error
-    try:
-        for _ in _events(text, _PLAIN):
-            pass
-    except yaml.YAMLError as other:
-        return other
-    except RecursionError:
-        return error
-    return error
-
-
 _WORDINGS = (
     ("mapping values are not allowed", "a colon with a space after it stands inside a text; quote the text"),
     ("unexpected end of stream", "a quote is opened here and never closed"),
@@ -242,8 +260,14 @@ _WORDINGS = (
     ("expected ',' or '}'", "a mapping opened here is not closed, or lacks a comma"),
     ("expected <block end>", "this line does not fit the indentation of the lines above it"),
     ("could not find expected ':'", "a colon and a space are missing after this key"),
+    ("invalid Unicode character", "this escape stands for no character; take it out"),
     ("unknown escape character", "a backslash stands before a character that it cannot escape"),
     ("expected escape sequence", "a backslash stands before a character that it cannot escape"),
+    ("expected the node content", "a value is missing here, or a bracket or comma is too many"),
+    ("expected chomping", "after | or > nothing but a figure, + or - may stand"),
+    ("'<document start>'", "a text stands behind the end of the document"),
+    ("incompatible YAML", "only YAML 1.2 is read"),
+    ("unknown directive", "a directive (%) stands here that means nothing; take it out"),
     ("sequence entries are not allowed", "a list entry (- ) cannot stand here"),
     ("expected alphabetic or numeric", "a text that begins with & or * has to be quoted"),
 )

@@ -94,12 +94,7 @@ def _shared(shared: Check, key: Scalar, node: Node, others: list[Scalar], around
     body = MapNode(node.line, node.column, pairs) if isinstance(node, MapNode) else node
     filled = fill("expectation", body, key, name, around.flaws)
     expect = read_expect(filled, shared.answer_ids(), around.events(), name, around.flaws)
-    if (
-        shared.fixed
-        and not shared.fact
-        and OTHERWISE in expect
-        and expect[OTHERWISE] != shared.expect.get(OTHERWISE)
-    ):
+    if shared.fixed and OTHERWISE in expect and expect[OTHERWISE] != shared.expect.get(OTHERWISE):
         at = next(key for key, _ in filled.pairs("expect") if key.value == OTHERWISE)
         around.flaws.at(at, f"otherwise of {name} cannot be redefined; leave it out")
     hazards = shared.hazards
