@@ -1,1 +1,1 @@
-"""From a tree and a tally to a ranking, a next step and a route. Pure: knows no file and no screen."""
+"""From a fault tree and what past cases taught to a ranking, the next step and the whole route; pure."""

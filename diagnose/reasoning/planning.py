@@ -1,0 +1,55 @@
+"""What to do next: one small interface, whatever plans behind it.
+
+A planner gives the best step for each state of a batch. Small trees are planned exactly, larger ones by
+one-step look-ahead; which of the two is a matter of counting states, so that every machine plans alike.
+"""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.reasoning.decisions import by_look_ahead, step_of
+from diagnose.reasoning.exact import affordable, exact_plan
+from diagnose.reasoning.model import Model
+from diagnose.reasoning.states import States, state_of, stop_in
+from diagnose.terms import Situation, Step
+
+Ints = NDArray[np.int64]
+
+
+class Planner(Protocol):
+    """Whatever can say the best step for states that were reached from its root."""
+
+    def decide(self, states: States) -> Ints:
+        """The step of each state, as a code of `decisions.step_of`."""
+
+
+class LookAhead:
+    """Plans each state by itself, one step ahead."""
+
+    def __init__(self, model: Model) -> None:
+        self._model = model
+
+    def decide(self, states: States) -> Ints:
+        """The step of each state, as a code."""
+        return by_look_ahead(self._model, states)
+
+
+def planner_from(model: Model, root: States) -> Planner:
+    """The best planner that is affordable for this tree, for states reached from the root."""
+    return exact_plan(model, root) if affordable(model) else LookAhead(model)
+
+
+def next_step(model: Model, situation: Situation, starts: int = 0) -> Step:
+    """The step most worth its minutes in one situation, among what safety allows.
+
+    `starts` is how often the appliance was started already, where more is known than the situation shows.
+    """
+    referral = stop_in(model, situation)
+    if referral is not None:
+        return Step("stop", referral)
+    root = state_of(model, situation, starts)
+    return step_of(model, int(planner_from(model, root).decide(root)[0]))

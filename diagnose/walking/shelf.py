@@ -1,0 +1,94 @@
+"""Compiled routes kept in the user's cache folder by content, and proved again whenever one is taken out.
+
+The name of a kept route is a digest of all that it depends on: tree, common files, role, settings, tallies,
+the trees that it may hand over to, and the program's version. A damaged file is compiled anew without a
+word: the cache is a convenience, never a source.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose import __version__
+from diagnose.terms import DiagnoseError
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.model import Model
+    from diagnose.reasoning.route import Route
+
+
+def route_for(model: Model, folder: Path | None = None) -> Route:
+    """The proved route of a model, from the cache folder if it holds it; raises UnsafeRoute.
+
+    Without a folder, or where it cannot be written, the route is compiled each time.
+    """
+    kept = folder / f"{route_digest(model)}.json" if folder is not None else None
+    if kept is not None:
+        route = _taken_from(kept, model)
+        if route is not None:
+            return route
+    from diagnose.reasoning.compiling import compile_route
+    from diagnose.reasoning.graph import route_graph
+    from diagnose.reasoning.proof import prove
+
+    route = compile_route(model)
+    prove(route_graph(route, model), model)
+    if kept is not None:
+        _put(kept, route)
+    return route
+
+
+def route_digest(model: Model) -> str:
+    """The name under which a model's route is kept."""
+    tree, tally = model.tree, model.tally
+    settings = model.settings
+    content = json.dumps(
+        [
+            __version__,
+            tree.id,
+            tree.digest,
+            tree.common_digest,
+            model.role,
+            model.hurry,
+            [settings.wait_rate, settings.money_per_minute, settings.expect_strength, settings.half_life],
+            sorted(tally.causes.items()),
+            sorted(tally.answers.items()),
+            [ending.step.of for ending in model.endings],
+        ]
+    )
+    return sha256(content.encode()).hexdigest()
+
+
+def _taken_from(kept: Path, model: Model) -> Route | None:
+    """The route in a file if it is whole, this model's, and proved; else None."""
+    from diagnose.reasoning.graph import route_graph
+    from diagnose.reasoning.proof import prove
+    from diagnose.reasoning.route import route_from_json
+
+    try:
+        route = route_from_json(kept.read_text(encoding="utf-8"))
+        if route.ids != model.ids or any(len(node.shares) != len(model.ids) for node in route.nodes):
+            return None
+        prove(route_graph(route, model), model)
+    except (OSError, UnicodeDecodeError, DiagnoseError, KeyError, ValueError):
+        return None
+    return route
+
+
+def _put(kept: Path, route: Route) -> None:
+    """Writes a route so that a reader never sees half of it; a full or closed disk is no trouble."""
+    from diagnose.reasoning.route import route_to_json
+
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=kept.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(route_to_json(route))
+        Path(name).replace(kept)
+    except OSError:
+        return
