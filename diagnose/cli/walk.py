@@ -111,16 +111,18 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
     from diagnose.cli.settings import country_of, read_settings
     from diagnose.knowledge.library import Library
     from diagnose.terminal.desk import Desk
+    from diagnose.walking.calling import whom_to_call
     from diagnose.walking.places import store_url
 
     settings = read_settings()
     library = Library(folders)
-    country = country_of(settings, library.common().countries) if settings.country else None
+    countries = library.common().countries if settings.country else {}
+    country_of(settings, countries)
     return Desk(
         library,
         store_url(store),
         settings,
-        country,
+        whom_to_call(countries, settings),
         role,
         vehicle.strip(),
         hurry,

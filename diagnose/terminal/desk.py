@@ -17,10 +17,14 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.library import Library, is_path
-from diagnose.terms import Country, DiagnoseError, Finding, Role, Settings, Tree
+from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
+from diagnose.walking.calling import Calling
+from diagnose.walking.earlier import starts_within_a_day, stopped_by
+from diagnose.walking.handing_over import carried_over
 from diagnose.walking.journal import CaseJournal
 from diagnose.walking.places import cache_folder
 from diagnose.walking.reasoner import RoomReasoner, Terms
+from diagnose.walking.views import HandedOver
 from diagnose.walking.walk import Setting, Walk
 
 if TYPE_CHECKING:
@@ -37,6 +41,10 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
+MOST_LOOKED_AT = 500
+"""Tries are kept for a day; more cases of one symptom than this are not opened in a day."""
+
+
 @dataclass(frozen=True, slots=True)
 class Opened:
     """A walk with what it was opened on."""
@@ -45,6 +53,11 @@ class Opened:
     tree: Tree
     case: int
     reasoner: RoomReasoner
+    store: CaseStore
+
+    def record(self) -> CaseRecord:
+        """The case as it is stored now."""
+        return self.store.case(self.case)
 
     def get_ready(self) -> None:
         """Begin to load what the second question needs, in a thread of its own."""
@@ -64,7 +77,7 @@ class Desk:
     library: Library
     url: str
     settings: Settings = Settings()  # noqa: RUF009 - frozen
-    country: Country | None = None
+    calling: Calling = Calling()  # noqa: RUF009 - frozen
     role: Role = "owner"
     vehicle: str = ""
     hurry: bool = False
@@ -92,11 +105,6 @@ class Desk:
             self._store.close()
             self._store = None
 
-    @property
-    def numbers(self) -> tuple[str, ...]:
-        """The emergency numbers to call: the country's, 112 where none is set."""
-        return self.country.numbers if self.country is not None and self.country.numbers else ("112",)
-
     def open_walk(
         self, word: str, *, findings: Sequence[Finding] = (), tried: Mapping[str, str] | None = None
     ) -> Opened:
@@ -116,7 +124,7 @@ class Desk:
             findings=findings,
             tried=tried,
         )
-        return Opened(walk, tree, case, reasoner)
+        return Opened(walk, tree, case, reasoner, self.store)
 
     def resume_walk(self, case: int, word: str = "") -> Opened:
         """A walk taken up again; `word` is the path of its tree if that is not known by its id."""
@@ -134,7 +142,12 @@ class Desk:
             route=reasoner.route,
             setting=replace(self._setting(tree, case), case=case),
         )
-        return Opened(walk, tree, case, reasoner)
+        return Opened(walk, tree, case, reasoner, self.store)
+
+    def hand_over(self, opened: Opened, end: HandedOver) -> Opened:
+        """The walk in the other tree that knows better, with what may be taken along."""
+        other = self.library.tree(end.tree)
+        return self.open_walk(end.tree, findings=carried_over(end.carry, opened.tree, other))
 
     def latest_to_resume(self) -> int:
         """The newest case that is open or left off (of this vehicle, if one is named)."""
@@ -165,8 +178,26 @@ class Desk:
         return RoomReasoner(tree, terms, cache_folder())
 
     def _setting(self, tree: Tree, resumed: int | None = None) -> Setting:
+        """What earlier walks of this vehicle mean for this one, and whom to call."""
+        earlier = self.store.cases(symptom=tree.id, limit=MOST_LOOKED_AT) if tree.tries is not None else ()
         return Setting(
             role=self.role,
-            numbers=self.numbers,
-            register=self.country.gas_register if self.country is not None else "",
+            numbers=self.calling.numbers,
+            register=self.calling.register,
+            stopped_by=self._stopped_by(),
+            started_before=starts_within_a_day(earlier, tree, self.vehicle, self.clock(), resumed),
         )
+
+    def _stopped_by(self) -> str | None:
+        """The referral by which this vehicle's last walk was stopped and not cleared."""
+        label = self.vehicle.casefold()
+        doubtful = self.store.cases(states=("stopped", "open"))
+        if not any(record.vehicle.casefold() == label for record in doubtful):
+            return None
+        return stopped_by(self.store.cases(), self.vehicle, self._tree_of)
+
+    def _tree_of(self, symptom: str) -> Tree | None:
+        try:
+            return self.library.tree(symptom)
+        except DiagnoseError:
+            return None

@@ -72,7 +72,7 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
         if act:
             page.say("Do this now:", "strong").say(act, indent=2)
         page.say("Call:", "strong").say(ended(referral.to), indent=2)
-        page.say("Say:", "strong").say(referral.say, indent=2).gap()
+        page.say("Tell them:", "strong").say(referral.say, indent=2).gap()
     page.say(f"Emergency number: {_numbers(view.numbers)}.", "strong").gap()
     heading(page, view, shipped=shipped)
     if view.because:
@@ -81,7 +81,6 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
         "There is no way on from here. Somebody qualified has to clear this before the vehicle "
         "is walked again."
     ).gap()
-    _left_alone(page, view)
     _kept(page, view)
     page.say(view.certificate).gap()
     # The top has left a small screen by now, so what matters most stands at the end as well.
@@ -152,9 +151,12 @@ def _prevention(page: Page, view: End) -> None:
 
 def _left_alone(page: Page, view: End) -> None:
     if view.left_alone:
-        page.say("Do not touch:" if isinstance(view, Referred | Stopped) else "Not done:", "strong")
-        for entry in view.left_alone:
-            page.hang("- ", f"{entry.says}: {ended(entry.why)}")
+        page.say("Do not touch:" if isinstance(view, Referred) else "Not done:", "strong")
+        for why in dict.fromkeys(entry.why for entry in view.left_alone):
+            for entry in view.left_alone:
+                if entry.why == why:
+                    page.hang("- ", ended(entry.says))
+            page.say(f"({why.strip().rstrip('.')})", "quiet", indent=4)
         page.gap()
 
 

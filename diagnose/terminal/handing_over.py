@@ -5,56 +5,71 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagnose.terminal.console import Console
+from diagnose.terminal.desk import Opened
 from diagnose.terminal.layout import Line, Page
-from diagnose.terminal.sheet import Walked, sheet_text
-from diagnose.terminal.understanding import plain_words
-from diagnose.walking.views import Referred, Stopped
+from diagnose.terminal.understanding import Chosen, Ordered, meaning
+from diagnose.walking.sheet import sheet_text
+from diagnose.walking.views import Choice, Referred, Stopped
 
-NEITHER = ("", "no", "n", "none", "neither", "leave off", "quit", "exit")
+COLUMNS = 72
+"""Fits a sheet of A4 in any plain font."""
+
+SHOW, KEEP, NEITHER = "show", "keep", "neither"
 
 
-def offer_sheet(console: Console, view: Referred | Stopped, walked: Walked) -> None:
-    """Ask once what to do with the sheet, and again only if a file cannot be written."""
-    name = f"sheet-{view.case}.txt" if view.case is not None else "sheet.txt"
-    page = Page(console.width()).gap()
+def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> None:
+    """Ask once what to do with the sheet; again only if that was not clear or a file cannot be written."""
+    usual = f"sheet-{view.case}.txt" if view.case is not None else "sheet.txt"
+    choices = (
+        Choice(SHOW, "Show it here"),
+        Choice(KEEP, f"Keep it as the file {usual}"),
+        Choice(NEITHER, "Neither"),
+    )
+    page = Page(console.width())
     if isinstance(view, Stopped):
         page.say("Once everybody is out of danger:")
-    page.say("There is a sheet to hand over: all that you found, as plain text.")
-    page.listing(
-        [
-            ("show", "read it here"),
-            (name, "keep it as a file of this name, or type another"),
-            ("Enter", "neither"),
-        ]
-    )
-    console.show(page.lines)
+    page.say("There is a sheet to hand over: all that was found, as plain text.", "strong")
+    page.listing([(str(number), choice.says) for number, choice in enumerate(choices, 1)])
+    page.say("Or type another name for the file.", "quiet")
+    console.show([Line(""), *page.lines])
     while True:
         typed = console.ask().strip()
-        if plain_words(typed) in NEITHER:
+        meant = meaning(typed, choices)
+        picked = meant.choice.id if isinstance(meant, Chosen) else ""
+        if not typed or picked == NEITHER or isinstance(meant, Ordered):
             return
-        if plain_words(typed) in ("show", "s"):
-            console.show([Line(""), *_as_lines(sheet_text(view, walked, console.width()))])
+        if picked == SHOW:
+            text = _sheet(view, opened, min(console.width(), COLUMNS))
+            console.show([Line(""), *(Line(line) for line in text.splitlines())])
             return
-        refusal = _write(typed, sheet_text(view, walked))
+        refusal = _kept(usual if picked == KEEP else typed, view, opened, console)
         if not refusal:
-            console.show(Page(console.width()).say(f"Written to {typed}.").lines)
             return
-        console.show(Page(console.width()).say(f"{refusal} Type another name, show, or just Enter.").lines)
+        console.show(
+            Page(console.width()).say(f"{refusal} Type a name, 1 to see it, or 3 for neither.").lines
+        )
 
 
-def _write(name: str, text: str) -> str:
-    """Write a new file; returns what stands in the way, or nothing."""
+def _sheet(view: Referred | Stopped, opened: Opened, columns: int) -> str:
+    register = view.register if isinstance(view, Referred) else ""
+    record = opened.record()
+    return sheet_text(record, opened.tree, view.ranking, columns=columns, register=register)
+
+
+def _kept(name: str, view: Referred | Stopped, opened: Opened, console: Console) -> str:
+    """Write the sheet to a new file and say where; returns what stands in the way, or nothing."""
+    if not any(sign in name for sign in "./\\"):
+        return f'"{name[:40]}" is not clear; a name for the file looks like sheet.txt.'
     if len(name) > 250 or not name.isprintable():
         return "That cannot be the name of a file."
+    path = Path(name)
     try:
-        with Path(name).expanduser().open("x", encoding="utf-8") as file:
-            file.write(text)
+        path = path.expanduser()
+        with path.open("x", encoding="utf-8") as file:
+            file.write(_sheet(view, opened, COLUMNS))
     except FileExistsError:
         return f"There is a file {name} already; it is left as it is."
     except (OSError, RuntimeError, ValueError) as error:
         return f"It cannot be written: {getattr(error, 'strerror', None) or error}."
+    console.show(Page(console.width()).say(f"Written to {path.absolute()}.").lines)
     return ""
-
-
-def _as_lines(text: str) -> list[Line]:
-    return [Line(line) for line in text.splitlines()]

@@ -6,6 +6,8 @@ owners can cure. It is asked once and may be skipped; nobody is nagged.
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from diagnose.cases.records import CaseRecord
 from diagnose.terminal.console import Console
 from diagnose.terminal.desk import Desk
@@ -17,12 +19,16 @@ from diagnose.walking.views import Choice
 
 NOT_KNOWN = "not-known"
 OTHER = "other"
+OLD_ENOUGH = timedelta(hours=12)
+"""Asked any sooner, nobody could know yet, and the one question would be wasted."""
+
+_ENDED = {"referred": "It was handed over.", "stopped": "It was stopped because of danger."}
 
 
 def ask_outcome(console: Console, desk: Desk) -> None:
     """Ask about the oldest ended case that nobody was asked about yet, if there is one."""
     record = desk.store.awaiting_outcome()
-    if record is None:
+    if record is None or desk.clock() - record.changed < OLD_ENOUGH:
         return
     try:
         tree = desk.library.tree(record.symptom)
@@ -63,9 +69,9 @@ def _pointed_to(console: Console, record: CaseRecord, tree: Tree) -> str:
     """For a cured case: whether it was what the cure points to. Empty where the cause has to be picked."""
     says = {choice.id: choice.says for choice in names_of_causes(tree)}
     if record.state != "cured" or record.points_to not in says:
-        console.show(
-            Page(console.width()).say("It was handed over. What did it turn out to be?", "strong").lines
-        )
+        how = _ENDED.get(record.state, "")
+        page = Page(console.width()).say(f"{how} What did it turn out to be?".strip(), "strong")
+        console.show(page.lines)
         return ""
     page = Page(console.width())
     page.say(f"Was it this, and has it stayed cured: {inside(says[record.points_to])}?", "strong")

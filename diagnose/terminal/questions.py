@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from diagnose.terminal.figures import basis_in_words, effort_sentences, share_in_words
+from diagnose.terminal.figures import NO_CASES, basis_in_words, effort_sentences, share_in_words
 from diagnose.terminal.layout import Manner, Page
 from diagnose.terminal.sentences import inside, sentence
 from diagnose.terminal.understanding import word_to_type
@@ -179,13 +179,12 @@ def _standing(page: Page, ranking: Sequence[Ranked]) -> None:
         return
     page.say("So far the likeliest:", "quiet")
     leading = [ranking[0], *(ranked for ranked in ranking[1:LEADING] if ranked.share >= WORTH_NAMING)]
-    told = {basis_in_words(ranked, ranking) for ranked in leading}
+    judged = all(ranked.cases <= 0 for ranked in ranking)
     for ranked in leading:
-        basis = f" ({basis_in_words(ranked, ranking)})" if len(told) > 1 else ""
+        basis = "" if judged else f" ({basis_in_words(ranked, ranking)})"
         page.hang("- ", f"{cause_in_words(ranked)}: {share_in_words(ranked.share)}{basis}", "quiet")
-    if len(told) == 1:
-        basis = told.pop()
-        page.say(f"{basis[0].upper()}{basis[1:]}.", "quiet", indent=2)
+    if judged:
+        page.say(sentence(NO_CASES), "quiet", indent=2)
     page.gap()
 
 

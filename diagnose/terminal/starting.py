@@ -20,6 +20,11 @@ NONE_OF_THESE = "none-of-these"
 SOMETHING_NEW = "something-new"
 
 
+def is_named(desk: Desk, words: str) -> bool:
+    """Whether the words are an id or a path, and not somebody's own words."""
+    return is_path(words) or words in desk.library.ids()
+
+
 def ask_symptom(console: Console, desk: Desk) -> str:
     """Ask what is wrong until a symptom is found; returns its id, or nothing where somebody leaves off.
 
@@ -37,7 +42,7 @@ def ask_symptom(console: Console, desk: Desk) -> str:
         command = command_of(typed)
         if command is not None and command.command == "danger":
             raise DangerTold(ANY_DANGER)
-        heard = told_danger(console, typed)
+        heard = None if is_named(desk, typed.strip()) else told_danger(console, typed)
         if heard is not None:
             raise DangerTold(heard)
         if command is not None and command.command == "leave off":
@@ -55,7 +60,7 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
 
     Nothing where the person picks none of those offered; raises UnknownSymptom where nothing is like it.
     """
-    if is_path(words) or words in desk.library.ids():
+    if is_named(desk, words):
         return words
     headings = desk.library.headings()
     search = search_symptoms(words, headings)
@@ -104,7 +109,7 @@ def _taken(console: Console, match: Match | None, headings: Sequence[Heading]) -
     if match is None or not any(heading.id == match.id and heading.shipped for heading in headings):
         return ""
     page = Page(console.width()).gap()
-    console.show(page.say("So it is this. (Not this? Type: leave off.)", "quiet").gap().lines)
+    console.show(page.say("So it is this. (Not this? Type: leave off.)", "quiet").lines)
     return match.id
 
 

@@ -14,8 +14,7 @@ from diagnose.terminal.endings import handed_over_page, interrupted_page
 from diagnose.terminal.handing_over import offer_sheet
 from diagnose.terminal.layout import Page
 from diagnose.terminal.outcomes import ask_outcome
-from diagnose.terminal.sheet import Walked
-from diagnose.terminal.starting import ask_symptom, offer_to_resume, symptom_meant
+from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import Finding
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
 
@@ -57,7 +56,7 @@ class Visit:
         return 0
 
     def _from_the_start(self, words: str, resume: int | None) -> None:
-        if words and (heard := told_danger(self.console, words)):
+        if words and not is_named(self.desk, words) and (heard := told_danger(self.console, words)):
             raise DangerTold(heard)
         if resume is not None:
             self._walk(self.desk.resume_walk(resume, words))
@@ -86,7 +85,7 @@ class Visit:
             end = self._converse(opened)
             if not isinstance(end, HandedOver):
                 break
-            following = self.desk.open_walk(end.tree, findings=end.carry)
+            following = self.desk.hand_over(opened, end)
             page = handed_over_page(
                 end, following.tree.symptom, self.console.width(), shipped=opened.tree.shipped
             )
@@ -94,9 +93,7 @@ class Visit:
             opened = following
         self.opened = None
         if isinstance(end, Referred | Stopped):
-            walk = opened.walk
-            walked = Walked(self.desk.clock(), opened.tree, walk.situation, self.desk.vehicle)
-            offer_sheet(self.console, end, walked)
+            offer_sheet(self.console, end, opened)
 
     def _converse(self, opened: Opened) -> End:
         return Conversation(
@@ -110,14 +107,8 @@ class Visit:
     def _stop(self, told: DangerTold) -> int:
         """The stop for a danger told before any walk."""
         referrals = self.desk.library.common().referrals
-        end = stop_before_a_walk(told.heard, referrals, self.desk.numbers)
+        end = stop_before_a_walk(told.heard, referrals, self.desk.calling.numbers)
         self.console.show(end_page(end, self.console.width(), shipped=True).lines)
-        try:
-            offer_sheet(self.console, end, Walked(self.desk.clock(), vehicle=self.desk.vehicle))
-        except EOFError:
-            return 0
-        except KeyboardInterrupt:
-            return CTRL_C
         return 0
 
     def _interrupted(self, code: int) -> int:

@@ -1,0 +1,146 @@
+"""One past case as a page: how it stands, and the walk as it went, in the words of its tree.
+
+What was taken back is part of how it went: it is shown and marked. Where the tree is not at hand the ids
+stand for the words, so that no case is ever lost to a reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.cases.records import CaseRecord, Entry
+from diagnose.terminal.case_list import STATES, day
+from diagnose.terminal.layout import Page
+from diagnose.terminal.sentences import ended
+from diagnose.terms import CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Check, Tree
+from diagnose.walking.past import BY_TIME
+from diagnose.walking.renamed import placed
+from diagnose.walking.views import NO_CERTIFICATE
+
+_OUTCOMES = {CURED: "works now", NOT_CURED: "no better"}
+
+
+def case_page(record: CaseRecord, tree: Tree | None, width: int) -> str:
+    """The page as plain text, its last line without an end."""
+    page = Page(width)
+    page.say(f"Case {record.case}: {tree.symptom if tree else record.symptom}")
+    if record.vehicle:
+        page.say(f"Vehicle: {record.vehicle}")
+    page.say(f"Opened {day(record.opened)} by {_article(record.role)}.")
+    _state(page, record, tree)
+    _confirmed(page, record, tree)
+    if tree is None:
+        page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
+    elif tree.digest != record.tree_digest:
+        page.gap().say("The tree has changed since; its words are those of today.")
+    page.gap().say("How the walk went:")
+    _steps(page, record.entries, tree)
+    return page.gap().say(NO_CERTIFICATE).text()
+
+
+def cause_in_words(tree: Tree | None, cause: str) -> str:
+    """A cut set's words with its id, for somebody who may have to type it."""
+    if cause == NOT_LISTED:
+        return "something that is not listed"
+    events = [tree.events.get(id) for id in cause.split("+")] if tree is not None else []
+    says = " and ".join(event.says for event in events if event is not None)
+    return f"{says} ({cause})" if says else cause
+
+
+def _article(role: str) -> str:
+    return "an owner" if role == "owner" else f"a {role}"
+
+
+def _state(page: Page, record: CaseRecord, tree: Tree | None) -> None:
+    said = STATES[record.state].capitalize()
+    if record.state in ("open", "left-off"):
+        said += f". To go on: diagnose walk --resume {record.case}"
+    elif record.state == "cured" and record.points_to:
+        said += f"; the cure points to: {cause_in_words(tree, record.points_to)}"
+    elif record.referral:
+        referral = tree.referrals.get(record.referral) if tree is not None else None
+        to = referral.to if referral is not None else record.referral
+        said += f" for danger; to call: {to}" if record.state == "stopped" else f" to: {to}"
+    page.say(said if said.endswith(str(record.case)) else said + ".")
+
+
+def _confirmed(page: Page, record: CaseRecord, tree: Tree | None) -> None:
+    if record.confirmed:
+        page.say(f"Confirmed. It turned out to be: {cause_in_words(tree, record.cause)}.")
+    else:
+        cause = "" if record.points_to else " CAUSE"
+        page.say("Not confirmed. Once you know what it was:")
+        page.say(f"diagnose cases confirm {record.case}{cause}", indent=2)
+
+
+def _steps(page: Page, entries: Sequence[Entry], tree: Tree | None) -> None:
+    back = {entry.subject for entry in entries if entry.kind == "back"}
+    last_day = ""
+    for entry in entries:
+        if entry.kind == "back":
+            continue
+        today = day(entry.time)
+        if today != last_day:
+            page.say(today, indent=2)
+            last_day = today
+        mark = "(taken back) " if str(entry.number) in back else ""
+        page.hang(f"{entry.time.astimezone():%H:%M}  ", mark + _in_words(entry, tree), indent=2)
+    if not entries:
+        page.say("nothing was asked yet", indent=2)
+
+
+def _in_words(entry: Entry, tree: Tree | None) -> str:
+    """One line of the journal as a person would tell it."""
+    today = placed(tree, entry) if tree is not None else None
+    if entry.kind in ("finding", "unsure"):
+        if tree is not None and today is None:
+            return f"{entry.subject}: {entry.answer} (no longer in the tree)"
+        return _finding(today or entry, tree)
+    if entry.kind == "tried":
+        outcome = _OUTCOMES.get(entry.answer or "", "could not be done")
+        return f"Tried: {_remedies(today or entry, tree)} {outcome.capitalize()}."
+    if entry.kind == "cured-when":
+        return f"{tree.cured_when.ask if tree else 'Cured?'} {(entry.answer or '').capitalize()}"
+    return _event(entry, tree)
+
+
+def _finding(entry: Entry, tree: Tree | None) -> str:
+    check = (tree.checks.get(entry.subject) or tree.facts.get(entry.subject)) if tree is not None else None
+    asked = check.ask if check is not None else f"{entry.subject}:"
+    ahead = " (said without being asked)" if entry.ahead else ""
+    if entry.kind == "unsure":
+        return f"{asked} Not sure at first; fetching a torch or somebody was suggested."
+    return f"{asked} {_answer(entry, check)}{ahead}"
+
+
+def _answer(entry: Entry, check: Check | None) -> str:
+    if entry.answer == NOT_SURE:
+        return "Not sure"
+    if entry.value is not None:
+        unit = f" {check.reading.unit}" if check is not None and check.reading is not None else ""
+        return f"{entry.value:g}{unit}"
+    said = {answer.id: answer.says for answer in check.answers} if check is not None else {}
+    return said.get(entry.answer or "", entry.answer or "")
+
+
+def _remedies(entry: Entry, tree: Tree | None) -> str:
+    events = [tree.events.get(id) for id in entry.subject.split("+")] if tree is not None else []
+    texts = [event.remedy.text for event in events if event is not None and event.remedy is not None]
+    return " ".join(map(ended, texts)) or ended(entry.subject)
+
+
+def _event(entry: Entry, tree: Tree | None) -> str:
+    """What happened besides questions and remedies."""
+    if entry.kind == "shown":
+        caution = tree.caution_texts.get(entry.subject) if tree is not None else None
+        return f"Shown: {caution.word}. {caution.say}" if caution is not None else f"Shown: {entry.subject}"
+    if entry.kind == "cleared":
+        return f"Has somebody qualified cleared the vehicle? {(entry.answer or '').capitalize()}"
+    if entry.kind == "resumed":
+        again = "Half an hour had passed; the danger questions were due again."
+        return again if entry.subject == BY_TIME else "Taken up again."
+    if entry.kind == "dropped":
+        return f"No longer in the tree, so dropped: {entry.subject}"
+    return {"danger": "Danger was said; the walk was stopped.", "left-off": "Left off."}.get(
+        entry.kind, entry.kind
+    )
