@@ -1,0 +1,106 @@
+"""What the commands over cases share: the store, a case's tree, and the JSON of a case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from diagnose.cases.records import CaseRecord, Entry
+    from diagnose.cases.store import CaseStore
+
+case_argument = click.argument("case", type=int, metavar="CASE")
+"""Passes `case: int`."""
+
+
+@contextmanager
+def kept_store(given: str | None) -> Iterator[CaseStore | None]:
+    """The case store, or None where its file is not there yet: looking into one makes none."""
+    from diagnose.cases.addresses import address_of
+    from diagnose.cases.store import open_store
+    from diagnose.walking.places import store_url
+
+    url = store_url(given)
+    path = address_of(url).path
+    if path is not None and not path.exists():
+        yield None
+        return
+    with open_store(url) as store:
+        yield store
+
+
+def shown_place(given: str | None) -> str:
+    """Where the store is, as it may be shown."""
+    from diagnose.cases.addresses import address_of
+    from diagnose.walking.places import store_url
+
+    return address_of(store_url(given)).shown
+
+
+def folders_at_hand(given: tuple[Path, ...]) -> tuple[Path, ...]:
+    """The folders of one's own trees."""
+    from diagnose.walking.places import tree_folders
+
+    return tree_folders(given)
+
+
+def as_json(record: CaseRecord) -> dict[str, Any]:
+    """A case with the count of its findings; what is not known is null."""
+    from diagnose.cases.journal import findings
+
+    return {
+        "case": record.case,
+        "symptom": record.symptom,
+        "state": record.state,
+        "confirmed": record.confirmed,
+        "cause": record.cause or None,
+        "opened": utc(record.opened),
+        "vehicle": record.vehicle or None,
+        "findings": len(findings(record.entries)),
+    }
+
+
+def in_full_as_json(record: CaseRecord) -> dict[str, Any]:
+    """A case with its findings (the latest of each check that stands) and every line of its journal."""
+    from diagnose.cases.journal import findings
+
+    back = {line.subject for line in record.entries if line.kind == "back"}
+    return as_json(record) | {
+        "findings": [
+            {"check": line.subject, **_answer(line), "time": utc(line.time)}
+            for line in findings(record.entries)
+        ],
+        "steps": [_step(line, str(line.number) in back) for line in record.entries],
+    }
+
+
+def utc(moment: datetime) -> str:
+    """ISO 8601 in UTC.
+
+    >>> utc(datetime(2026, 3, 1, 12, tzinfo=UTC))
+    '2026-03-01T12:00:00Z'
+    """
+    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
+def _answer(line: Entry) -> dict[str, Any]:
+    return {"answer": line.answer} if line.value is None else {"reading": line.value}
+
+
+def _step(line: Entry, taken_back: bool) -> dict[str, Any]:
+    return {
+        "number": line.number,
+        "time": utc(line.time),
+        "kind": line.kind,
+        "subject": line.subject,
+        "answer": line.answer,
+        "reading": line.value,
+        "uncertainty": line.uncertainty,
+        "ahead": line.ahead,
+        "taken_back": taken_back,
+    }
