@@ -121,7 +121,9 @@ class Walk:
         """
         walk = cls(tree, reasoner, journal, clock, route=route, setting=setting)
         for finding in (*facts, *findings):
-            walk._note_finding(finding, ahead=True)
+            known = check_of(tree, finding.check)
+            if known is not None and finding.answer in (*known.answer_ids(), NOT_SURE):
+                walk._note_finding(finding, ahead=True)
         for remedy, outcome in (tried or {}).items():
             if causes_of(tree, remedy):
                 walk._note("tried", remedy, outcome, ahead=True)
