@@ -19,13 +19,16 @@ if TYPE_CHECKING:
     from networkx import MultiDiGraph
 
 
-def route_graph(route: Route, model: Model) -> MultiDiGraph[int]:
-    """The route with everything that its readers need, cautions placed."""
+def route_graph(route: Route, model: Model, rankings: bool = True) -> MultiDiGraph[int]:
+    """The route with everything that its readers need, cautions placed.
+
+    The proof needs no rankings; without them (empty lists) the graph is made in half the time.
+    """
     from networkx import MultiDiGraph
 
     graph: MultiDiGraph[int] = MultiDiGraph(start=route.start, symptom=model.tree.id, role=model.role)
     for at, node in enumerate(route.nodes):
-        graph.add_node(at, **_attributes(model, node))
+        graph.add_node(at, **_attributes(model, node), ranking=_ranking(model, node) if rankings else [])
     for at, node in enumerate(route.nodes):
         for answer, edge in node.edges.items():
             graph.add_edge(at, edge.to, key=answer, answer=answer, probability=edge.probability)
@@ -63,7 +66,6 @@ def _cautions_of(model: Model, node: RouteNode) -> tuple[str, ...]:
 def _attributes(model: Model, node: RouteNode) -> dict[str, Any]:
     check = model.tree.checks.get(node.of) if node.kind == "check" else None
     remedy = model.hypotheses[model.index[node.of]] if node.kind == "remedy" else None
-    order = sorted(range(len(node.shares)), key=lambda at: -node.shares[at])
     return {
         "kind": node.kind,
         "of": node.of,
@@ -74,8 +76,12 @@ def _attributes(model: Model, node: RouteNode) -> dict[str, Any]:
         # Whoever has put something right tries whether the appliance works.
         "starts": check.starts if check else remedy is not None,
         "probability": node.probability,
-        "ranking": [{"cause": model.ids[at], "share": node.shares[at]} for at in order],
     }
+
+
+def _ranking(model: Model, node: RouteNode) -> list[dict[str, Any]]:
+    order = sorted(range(len(node.shares)), key=lambda at: -node.shares[at])
+    return [{"cause": model.ids[at], "share": node.shares[at]} for at in order]
 
 
 def _by(model: Model, cut_set: str) -> str:

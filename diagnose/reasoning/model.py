@@ -98,16 +98,13 @@ class Model:
     place_bits: Mapping[str, int]
     mains_and_gas: Array
     """For gas and for mains: 1 where the hypothesis is under it (2 by hypotheses)."""
+    ids: tuple[str, ...]
+    """The hypotheses' ids in the order of all arrays."""
     index: Mapping[str, int] = field(default_factory=dict)
     """Hypothesis id -> its place in all arrays."""
     check_index: Mapping[str, int] = field(default_factory=dict)
     remedy_index: Mapping[str, int] = field(default_factory=dict)
     """Hypothesis id -> place among the remedies."""
-
-    @property
-    def ids(self) -> tuple[str, ...]:
-        """The hypotheses' ids in the order of all arrays."""
-        return tuple(each.id for each in self.hypotheses)
 
     @property
     def prior(self) -> Array:
@@ -183,6 +180,7 @@ def build_model(
         mains_and_gas=np.array(
             [[float(hazard in each.hazards) for each in listed] for hazard in REFERRING_HAZARDS]
         ),
+        ids=tuple(each.id for each in listed),
         index={each.id: at for at, each in enumerate(listed)},
         check_index={table.check.id: at for at, table in enumerate(checks)},
         remedy_index={listed[table.hypothesis].id: at for at, table in enumerate(remedies)},

@@ -42,12 +42,13 @@ class UnsafeRoute(DiagnoseError):
 def prove(graph: Graph, model: Model) -> tuple[int, ...]:
     """The numbers of the rules proved, all of them; raises UnsafeRoute at the first that is broken."""
     _every_answer_leads_on(graph, model)
+    order = _in_order(graph)
     _asks_first_and_stops(graph, model)
     _tools_where_allowed(graph, model)
-    _few_starts(graph, model)
-    _cautions_come_first(graph, model)
+    _few_starts(graph, model, order)
+    _cautions_come_first(graph, model, order)
     _cures_are_asked_for(graph, model)
-    found = must_have_referred(graph, model)
+    found = must_have_referred(graph, model, order)
     if found is not None:
         raise UnsafeRoute(
             3, "a step other than a referral where only that is left", _told(graph, model, *found)
@@ -138,12 +139,12 @@ def _as_described(model: Model, kind: str, of: str) -> tuple[set[str], str, str]
     return hazards - {"none"}, hands, by
 
 
-def _few_starts(graph: Graph, model: Model) -> None:
+def _few_starts(graph: Graph, model: Model, order: list[int]) -> None:
     """Rule 6: the most starts, and the most restorings of the mains, on any path; no step comes twice."""
     tries = model.tree.tries
     starts, restores = dict.fromkeys(graph, 0), dict.fromkeys(graph, 0)
     done: dict[int, frozenset[str]] = dict.fromkeys(graph, frozenset())
-    for at in _in_order(graph):
+    for at in order:
         node = graph.nodes[at]
         key = f"{node['kind']} {node['of']}"
         if key in done[at]:
@@ -172,9 +173,8 @@ def _uses(model: Model, kind: str, of: str) -> tuple[int, int]:
     return 0, 0
 
 
-def _cautions_come_first(graph: Graph, model: Model) -> None:
+def _cautions_come_first(graph: Graph, model: Model, order: list[int]) -> None:
     """Rule 5: whatever the path, a caution has been shown when the first step comes that carries it."""
-    order = _in_order(graph)
     shown: dict[int, frozenset[str]] = {}
     for at in order:
         before = [shown[source] for source in graph.predecessors(at)]

@@ -36,15 +36,17 @@ class _Theirs:
     """Bits of their checks and remedies that need no tools."""
 
 
-def must_have_referred(graph: Graph, model: Model) -> Violation | None:
-    """A path (node and answer pairs) and the node where it should have referred, or None."""
-    from networkx import ancestors, topological_sort
+def must_have_referred(graph: Graph, model: Model, order: list[int]) -> Violation | None:
+    """A path (node and answer pairs) and the node where it should have referred, or None.
+
+    `order` holds the nodes so that every edge leads forward in it.
+    """
+    from networkx import ancestors
 
     bits, starting, restoring = _step_bits(model)
     theirs = [each for each in (_theirs(model, bits, h) for h in ("gas", "mains")) if each is not None]
     if not theirs:
         return None
-    order = list(topological_sort(graph))
     suspects = _suspects(graph, model, order, bits, starting, restoring, theirs)
     if not suspects:
         return None

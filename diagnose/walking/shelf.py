@@ -37,7 +37,7 @@ def route_for(model: Model, folder: Path | None = None) -> Route:
     from diagnose.reasoning.proof import prove
 
     route = compile_route(model)
-    prove(route_graph(route, model), model)
+    prove(route_graph(route, model, rankings=False), model)
     if kept is not None:
         _put(kept, route)
     return route
@@ -74,7 +74,7 @@ def _taken_from(kept: Path, model: Model) -> Route | None:
         route = route_from_json(kept.read_text(encoding="utf-8"))
         if route.ids != model.ids or any(len(node.shares) != len(model.ids) for node in route.nodes):
             return None
-        prove(route_graph(route, model), model)
+        prove(route_graph(route, model, rankings=False), model)
     except (OSError, UnicodeDecodeError, DiagnoseError, KeyError, ValueError):
         return None
     return route
