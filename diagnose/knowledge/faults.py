@@ -17,7 +17,8 @@ from diagnose.knowledge.nodes import MapNode, Node, Scalar, what_it_is
 from diagnose.terms import TOP, Gate
 
 MOST_EVENTS = 1000
-"""More events and causes than this no person could look after, and they would only slow everybody down."""
+MOST_INPUTS = 5000
+"""More events, causes and inputs than this nobody could look after, and they would slow everybody down."""
 
 _REMEDY_KINDS = ("do", "refer", "see")
 
@@ -85,10 +86,10 @@ class _FaultReader:
         self.events[TOP] = top
         self._gate(top, "faults", (), node)
         top.gate = top.gate or "any_of"
-        if len(self.events) > MOST_EVENTS:
-            self.flaws.at(
-                key, f"faults hold {len(self.events) - 1} events and causes; {MOST_EVENTS} is the most"
-            )
+        inputs = sum(len(event.inputs) for event in self.events.values())
+        if len(self.events) > MOST_EVENTS or inputs > MOST_INPUTS:
+            text = f"faults hold {len(self.events) - 1} events and causes and name them {inputs} times"
+            self.flaws.at(key, f"{text}; {MOST_EVENTS} and {MOST_INPUTS} are the most")
             self.sound = False
         else:
             self._references()
@@ -223,5 +224,5 @@ def read_remedy(cause: str, node: MapNode, key: Node, flaws: Flaws) -> DraftReme
         flaws.at(second, f"{name} has {kinds[0].value} and {second.value}; it takes one of do, refer and see")
     kind = kinds[0].value
     one = MapNode(node.line, node.column, [pair for pair in node.pairs if pair[0] not in kinds[1:]])
-    extra = "" if kind == "do" else "do remedy"
+    extra = "check" if kind == "do" else "do remedy"
     return DraftRemedy(kind, fill(f"{kind} remedy", one, key, name, flaws, extra))

@@ -114,7 +114,7 @@ def _read_parts(filled: Filled, id: str, common: Common, flaws: Flaws, advices: 
         *hazards.all.values(), *carried.values(), *(check.hazards for check in checks.values())
     )
     ask_first = read_ask_first(filled, checks, occurring, around)
-    judge_old_ids(faults, checks, filled, flaws)
+    judge_old_ids(faults, {*checks, *ask_first}, filled, flaws)
     if cut_sets is None:
         return None
     return TreeParts(

@@ -2,35 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
 
-from diagnose.knowledge.cut_sets import all_minimal_cut_sets
+from diagnose.knowledge.cut_sets import cut_set_masks, named
 from diagnose.knowledge.faults import DraftEvent, DraftFaults
 from diagnose.knowledge.form import Flaws
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import TOP
 
-CutSet = frozenset[str]
-
 
 @dataclass(frozen=True, slots=True)
 class CutSets:
-    """The minimal cut sets of a tree: ordered ones of the top, and those of every event as sets."""
+    """Minimal cut sets: those of the top by name, those of every event as masks over `order`."""
 
     top: tuple[tuple[str, ...], ...]
-    of: Mapping[str, frozenset[CutSet]]
+    order: Sequence[str]
+    masks: Mapping[str, Sequence[int]]
+
+    def of(self, event: str) -> frozenset[int]:
+        """An event's cut sets; none for an event that does not lead to the top."""
+        return frozenset(self.masks.get(event, ()))
+
+    def causes(self, mask: int) -> list[str]:
+        """The causes of a mask."""
+        return [self.order[place] for place in range(mask.bit_length()) if mask >> place & 1]
 
 
 def cut_sets_of(faults: DraftFaults) -> CutSets:
     """Every event's minimal cut sets in file order; raises TooManyCutSets."""
     order = [cause.id for cause in faults.causes()]
-    place = {cause: number for number, cause in enumerate(order)}
-    of = all_minimal_cut_sets(faults.gates(), TOP, order)
-    top = sorted(sorted(causes, key=place.__getitem__) for causes in of[TOP])
-    top.sort(key=lambda causes: [place[cause] for cause in causes])
-    return CutSets(tuple(tuple(causes) for causes in top), of)
+    masks = cut_set_masks(faults.gates(), TOP, order)
+    return CutSets(named(masks[TOP], order), order, masks)
 
 
 def ruling_events(faults: DraftFaults, above: Mapping[str, frozenset[str]]) -> list[DraftEvent]:
@@ -43,20 +47,15 @@ def ruling_events(faults: DraftFaults, above: Mapping[str, frozenset[str]]) -> l
 
 def causes_without_share(faults: DraftFaults, cut_sets: CutSets, flaws: Flaws) -> None:
     """A cause needs `in_100` unless every cut set that holds it has the share of an `all_of` event."""
-    shared: set[CutSet] = set()
+    unshared = cut_sets.of(TOP)
     for event in faults.events.values():
         if event.gate == "all_of" and "in_100" in event.filled:
-            shared |= cut_sets.of.get(event.id, frozenset())
-    lacking: set[str] = set()
-    for causes in cut_sets.top:
-        if frozenset(causes) not in shared:
-            lacking |= {cause for cause in causes if "in_100" not in faults.events[cause].filled}
+            unshared -= cut_sets.of(event.id)
+    needing = {cause for mask in unshared for cause in cut_sets.causes(mask)}
     for cause in faults.causes():
-        if cause.id in lacking:
-            flaws.at(
-                cause.key,
-                f"cause {quoted(cause.id)} lacks in_100: of 100 vehicles, how many turn out to be this",
-            )
+        if cause.id in needing and "in_100" not in cause.filled:
+            text = f"cause {quoted(cause.id)} lacks in_100: of 100 vehicles, how many turn out to be this"
+            flaws.at(cause.key, text)
 
 
 def total_in_100(faults: DraftFaults, cut_sets: CutSets, above: Mapping[str, frozenset[str]]) -> float:
@@ -67,19 +66,18 @@ def total_in_100(faults: DraftFaults, cut_sets: CutSets, above: Mapping[str, fro
     chances.
     """
     total = 0.0
-    open_sets = {frozenset(causes) for causes in cut_sets.top}
+    every = unshared = cut_sets.of(TOP)
     for event in ruling_events(faults, above):
-        own = open_sets & cut_sets.of.get(event.id, frozenset())
-        if own:
-            everything = {frozenset(causes) for causes in cut_sets.top} & cut_sets.of[event.id]
-            weigh = {causes: _chance(faults, causes) for causes in everything}
-            total += (
-                event.filled.number("in_100") * sum(weigh[causes] for causes in own) / sum(weigh.values())
-            )
-            open_sets -= own
-    return total + sum(100 * _chance(faults, causes) for causes in open_sets)
+        own = every & cut_sets.of(event.id)
+        new = own & unshared
+        if new:
+            chances = {mask: _chance(faults, cut_sets.causes(mask)) for mask in own}
+            share = sum(chances[mask] for mask in new) / sum(chances.values())
+            total += event.filled.number("in_100") * share
+            unshared -= new
+    return total + sum(100 * _chance(faults, cut_sets.causes(mask)) for mask in unshared)
 
 
-def _chance(faults: DraftFaults, causes: CutSet) -> float:
+def _chance(faults: DraftFaults, causes: Sequence[str]) -> float:
     """The product of the causes' chances, a cause without a share counting one."""
     return prod(faults.events[cause].filled.number("in_100", 100.0) / 100 for cause in causes)

@@ -81,7 +81,7 @@ def _one(key: Scalar, node: Node, around: Surroundings) -> Check | None:
             return _shared(shared, key, node, others, around)
     name = f"check {quoted(key.value)}"
     filled = fill("check", node, key, name, around.flaws, extra="do remedy")
-    return _own(filled, key, name, around)
+    return _own(filled, key, name, around) if isinstance(node, MapNode) else None
 
 
 def _shared(shared: Check, key: Scalar, node: Node, others: list[Scalar], around: Surroundings) -> Check:

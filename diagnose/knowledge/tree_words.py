@@ -11,7 +11,7 @@ from diagnose.knowledge.faults import DraftFaults
 from diagnose.knowledge.form import Filled, Flaws, fill, wrong_id
 from diagnose.knowledge.ids import quoted
 from diagnose.knowledge.nodes import ListNode, MapNode, Scalar
-from diagnose.terms import Caution, Check, CuredWhen, Place, Referral
+from diagnose.terms import Caution, CuredWhen, Place, Referral
 
 T = TypeVar("T")
 
@@ -100,7 +100,7 @@ def read_cured_when(tree: Filled, flaws: Flaws) -> tuple[CuredWhen, Filled]:
     return CuredWhen(filled.text("ask"), filled.number("minutes")), filled
 
 
-def judge_old_ids(faults: DraftFaults, checks: Mapping[str, Check], tree: Filled, flaws: Flaws) -> None:
+def judge_old_ids(faults: DraftFaults, checks: Collection[str], tree: Filled, flaws: Flaws) -> None:
     """No id under `was` is in use, or claimed twice."""
     live = {id for id in faults.events if id} | set(checks)
     claimed: dict[str, Scalar] = {}
