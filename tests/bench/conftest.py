@@ -1,0 +1,47 @@
+"""How benchmarks are judged: against a fixed loop of plain Python that is measured in the same run.
+
+A machine that is slow today is slow at the loop too, so a figure is a multiple of the loop, never a time. The
+loop takes about 100 ms on the machine for which the figures were set; absolute times are printed beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from statistics import median
+from time import perf_counter
+
+import pytest
+
+LOOP_ROUNDS = 1_300_000
+
+
+def loop() -> float:
+    """Seconds that the fixed loop takes."""
+    start = perf_counter()
+    total = 0
+    for number in range(LOOP_ROUNDS):
+        total += number * number % 7
+    assert total > 0
+    return perf_counter() - start
+
+
+@pytest.fixture
+def reference() -> Callable[[], float]:
+    """`reference()`: the median of five runs of the fixed loop, in seconds."""
+    return lambda: median(loop() for _ in range(5))
+
+
+@pytest.fixture
+def judge(reference, capsys) -> Callable[[str, float, float], None]:
+    """`judge(what, seconds, most)`: print the time, and fail where it is over `most` times the fixed loop."""
+
+    def compare(what: str, seconds: float, most: float) -> None:
+        unit = reference()
+        times = seconds / unit
+        with capsys.disabled():
+            print(
+                f"\n{what}: {seconds * 1000:.1f} ms, {times:.2f} of the loop ({unit * 1000:.0f} ms), most {most:g}"
+            )
+        assert times <= most, f"{what} took {times:.2f} times the fixed loop, {most:g} is the most"
+
+    return compare
