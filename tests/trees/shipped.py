@@ -1,0 +1,50 @@
+"""The shipped trees, loaded, modelled and routed once for all tests of them."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from diagnose.knowledge.library import Library
+from diagnose.reasoning.compiling import compile_route
+from diagnose.reasoning.model import build_model
+
+LIBRARY = Library()
+COMMON = LIBRARY.common()
+TREES = (
+    "engine-no-crank",
+    "heater-no-fire",
+    "hob-goes-out",
+    "hook-up-trips",
+    "water-pump",
+    "wet-after-washing",
+)
+ROLES = ("owner", "technician")
+
+
+@cache
+def tree_of(id):
+    """A shipped tree."""
+    return LIBRARY.tree(id)
+
+
+@cache
+def model_of(id, role="owner"):
+    """A shipped tree as arrays."""
+    return build_model(tree_of(id), role=role)
+
+
+@cache
+def route_of(id, role="owner"):
+    """A shipped tree's route."""
+    return compile_route(model_of(id, role))
+
+
+def in_order(text, *parts):
+    """Whether the parts stand in the text in this order."""
+    at = 0
+    for part in parts:
+        at = text.find(part, at)
+        if at < 0:
+            return False
+        at += len(part)
+    return True
