@@ -1,8 +1,9 @@
 """From a model to its route: the same step function, unrolled over every answer.
 
-States are unrolled layer by layer (a layer holds those with the same number of steps behind them); states of one
-layer with the same sets and the same belief (to 1e-9) are one. A branch whose probability falls under 1e-4 asks
-nothing more and closes. Work: states times the planner's work for one; no state is visited twice.
+States are unrolled layer by layer (a layer holds those with the same number of steps behind them); states
+of one layer with the same sets and the same belief (to 1e-9) are one. A branch whose probability falls
+under 1e-4 asks nothing more and closes. Work: states times the planner's work for one; no state is visited
+twice.
 """
 
 from __future__ import annotations

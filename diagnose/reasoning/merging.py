@@ -1,8 +1,9 @@
 """From unrolled layers to a route: equal sub-routes become one node.
 
-Worked from the last layer back, so that what an answer leads to has its number already: two states are one node if
-they take the same step and every answer leads both to the same nodes. All states of a layer that take the same step
-are handled in one go. What a node stands for is summed: how often it is come by, its shares, its answers' chances.
+Worked from the last layer back, so that what an answer leads to has its number already: two states are one
+node if they take the same step and every answer leads both to the same nodes. All states of a layer that
+take the same step are handled in one go. What a node stands for is summed: how often it is come by, its
+shares, its answers' chances.
 """
 
 from __future__ import annotations
