@@ -36,7 +36,8 @@ def engine_for(address: Address) -> Engine:
         _make_room(address.path)
         return _sqlite_engine(address.path)
     try:
-        return create_engine(address.url, connect_args={"connect_timeout": 10})
+        # Somebody may sit at a question for an hour; a line that was cut meanwhile is simply made anew.
+        return create_engine(address.url, connect_args={"connect_timeout": 10}, pool_pre_ping=True)
     except ImportError as error:
         raise refusals.StoreRefused(
             f"the case store {address.shown} needs the driver psycopg; install it with: "

@@ -19,17 +19,13 @@ from typing import TYPE_CHECKING
 from diagnose.knowledge.library import Library, is_path
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
-from diagnose.walking.earlier import starts_within_a_day, stopped_by
-from diagnose.walking.handing_over import carried_over
-from diagnose.walking.journal import CaseJournal
-from diagnose.walking.places import cache_folder
-from diagnose.walking.reasoner import RoomReasoner, Terms
-from diagnose.walking.views import HandedOver
-from diagnose.walking.walk import Setting, Walk
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
+    from diagnose.walking.reasoner import RoomReasoner, Terms
+    from diagnose.walking.views import HandedOver
+    from diagnose.walking.walk import Setting, Walk
 
 
 class NothingToResume(DiagnoseError):
@@ -109,6 +105,9 @@ class Desk:
         self, word: str, *, findings: Sequence[Finding] = (), tried: Mapping[str, str] | None = None
     ) -> Opened:
         """A new walk of the symptom with that id or path, and its case; raises FlawedKnowledge and more."""
+        from diagnose.walking.journal import CaseJournal
+        from diagnose.walking.walk import Walk
+
         tree = self.library.tree(word)
         setting = self._setting(tree)
         case = self.store.open_case(tree.id, tree.digest, self.role, self.vehicle, self.clock())
@@ -128,6 +127,9 @@ class Desk:
 
     def resume_walk(self, case: int, word: str = "") -> Opened:
         """A walk taken up again; `word` is the path of its tree if that is not known by its id."""
+        from diagnose.walking.journal import CaseJournal
+        from diagnose.walking.walk import Walk
+
         record = self.store.case(case)
         self.role, self.vehicle = record.role, record.vehicle
         tree = self.library.tree(word or record.symptom)
@@ -146,6 +148,8 @@ class Desk:
 
     def hand_over(self, opened: Opened, end: HandedOver) -> Opened:
         """The walk in the other tree that knows better, with what may be taken along."""
+        from diagnose.walking.handing_over import carried_over
+
         other = self.library.tree(end.tree)
         return self.open_walk(end.tree, findings=carried_over(end.carry, opened.tree, other))
 
@@ -170,6 +174,8 @@ class Desk:
 
     def reasoner(self, tree: Tree) -> RoomReasoner:
         """What reckons in this walk: with the tallies as they stand now, kept to the walk's end."""
+        from diagnose.walking.places import cache_folder
+        from diagnose.walking.reasoner import RoomReasoner, Terms
 
         def terms() -> Terms:
             tally = self.store.tally(tree.id, self.clock(), self.settings.half_life)
@@ -179,6 +185,9 @@ class Desk:
 
     def _setting(self, tree: Tree, resumed: int | None = None) -> Setting:
         """What earlier walks of this vehicle mean for this one, and whom to call."""
+        from diagnose.walking.earlier import starts_within_a_day
+        from diagnose.walking.walk import Setting
+
         earlier = self.store.cases(symptom=tree.id, limit=MOST_LOOKED_AT) if tree.tries is not None else ()
         return Setting(
             role=self.role,
@@ -190,6 +199,8 @@ class Desk:
 
     def _stopped_by(self) -> str | None:
         """The referral by which this vehicle's last walk was stopped and not cleared."""
+        from diagnose.walking.earlier import stopped_by
+
         label = self.vehicle.casefold()
         doubtful = self.store.cases(states=("stopped", "open"))
         if not any(record.vehicle.casefold() == label for record in doubtful):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import tempfile
 import time
@@ -71,7 +72,7 @@ def server() -> Iterator[Path]:
                 time.sleep(0.05)
         yield folder
     finally:
-        process.terminate()
+        process.send_signal(signal.SIGQUIT)  # at once: nothing of it is kept
         process.wait(30)
         shutil.rmtree(folder)
 
