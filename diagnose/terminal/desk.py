@@ -12,7 +12,6 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -90,8 +89,6 @@ class Desk:
         if self._store is None:
             from diagnose.cases.store import open_store
 
-            if "://" not in self.url:
-                Path(self.url).parent.mkdir(parents=True, exist_ok=True)
             self._store = open_store(self.url)
         return self._store
 
