@@ -6,6 +6,9 @@ vehicle. The interval (5 and 95 % points) comes from 4,000 seeded draws of both,
 
 from __future__ import annotations
 
+from functools import lru_cache
+from zlib import crc32
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -49,14 +52,23 @@ def ranking(model: Model, situation: Situation, draws: int = DRAWS) -> tuple[Ran
 
 def drawn_shares(model: Model, situation: Situation, draws: int = DRAWS) -> Array:
     """Seeded draws of the shares after the findings (draws by hypotheses): the same on every machine."""
-    rng = np.random.default_rng(SEED)
-    log_prior = log_dirichlet(rng, model.alpha, draws)
+    log_prior = log_dirichlet(np.random.default_rng(SEED), model.alpha, draws)
     rows = {
-        finding.check: np.exp(log_dirichlet(rng, model.pseudo_counts[finding.check], draws))
-        for finding in sorted(situation.findings.values(), key=lambda finding: finding.check)
+        finding.check: _drawn_rows(model, finding.check, draws)
+        for finding in situation.findings.values()
         if finding.check in model.pseudo_counts and finding.answer != NOT_SURE
     }
     return normalised(log_prior + log_likelihood(model, situation, rows, shape=(draws,)))
+
+
+@lru_cache(maxsize=64)
+def _drawn_rows(model: Model, check: str, draws: int) -> Array:
+    """Draws of one check's table (draws by hypotheses by answers), seeded by its id.
+
+    Kept, so that one more finding costs the draws of one more table, and the order of findings plays no part.
+    """
+    rng = np.random.default_rng([SEED, crc32(check.encode())])
+    return np.asarray(np.exp(log_dirichlet(rng, model.pseudo_counts[check], draws)))
 
 
 def log_dirichlet(rng: np.random.Generator, alpha: Array, draws: int) -> Array:
