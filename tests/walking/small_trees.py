@@ -190,7 +190,10 @@ def heater(**changes: object) -> Tree:
         tries=3,
         not_listed=10,
         referrals=REFERRALS,
-        places={"locker": Place("locker", "at the gas locker", 3), "panel": Place("panel", "at the panel", 1)},
+        places={
+            "locker": Place("locker", "at the gas locker", 3),
+            "panel": Place("panel", "at the panel", 1),
+        },
         caution_texts=CAUTIONS,
         hazards=HAZARDS,
         facts={"heater-fuel": FUEL},

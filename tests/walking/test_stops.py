@@ -168,7 +168,9 @@ def test_a_new_walk_after_a_stop_first_asks_whether_the_vehicle_was_cleared():
     assert [line.kind for line in journal.lines][0] == "cleared"
 
 
-@pytest.mark.parametrize("say_no", [lambda w: w.answer("no"), lambda w: w.not_sure(), lambda w: w.cleared(False)])
+@pytest.mark.parametrize(
+    "say_no", [lambda w: w.answer("no"), lambda w: w.not_sure(), lambda w: w.cleared(False)]
+)
 def test_without_a_clear_yes_it_stays_stopped(say_no):
     walk, journal = begun(setting=Setting(stopped_by="gas-escape"))
     stopped = say_no(walk)
@@ -180,7 +182,9 @@ def test_without_a_clear_yes_it_stays_stopped(say_no):
 def test_the_last_case_of_the_vehicle_tells_whether_it_was_stopped():
     stop = record([], "stopped", 1, "blue van", "gas-escape")
     later = MONDAY.replace(hour=12)
-    cleared = record([Entry(later, "cleared", "gas-escape", "yes", number=1)], "open", 2, "Blue Van", opened=later)
+    cleared = record(
+        [Entry(later, "cleared", "gas-escape", "yes", number=1)], "open", 2, "Blue Van", opened=later
+    )
     empty = record([], "open", 3, "blue van", opened=later)
     assert stopped_by([stop], "blue van") == "gas-escape"
     assert stopped_by([stop], "red van") is None
