@@ -39,7 +39,7 @@ OPENINGS = {
     "hob-goes-out": """
         smell-of-gas         no
         co-alarm             quiet
-        hisses-after         quiet
+        hisses-after         no
         what-changed         first-use
         hold-twenty          late
         air-in-line""",
@@ -62,8 +62,8 @@ OPENINGS = {
         smell-of-gas         no
         co-alarm             quiet
         mains-harmed         no
-        water-near-electrics dry
-        fridge-vents-jetted  spared
+        water-near-electrics no
+        fridge-vents-jetted  no
         where-wet            window
         latches-found        shut
         window-rubber        slots
