@@ -145,9 +145,9 @@ def _to_repeat(store: str | None, folders: tuple[Path, ...]) -> tuple[str, ...]:
 def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
     from diagnose.terminal.console import open_console
     from diagnose.terminal.starting import symptom_meant
-    from diagnose.terminal.visiting import Visit
+    from diagnose.terminal.visiting import Visit, warm_up
 
-    visit = Visit(open_console(), desk)
+    visit = Visit(open_console(when_reading=warm_up), desk)
     if answers_file is not None:
         from diagnose.walking.answers import load_answers
 

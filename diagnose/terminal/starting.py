@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from diagnose.knowledge.library import Heading, UnknownSymptom, is_path
@@ -15,6 +16,7 @@ from diagnose.walking.symptom_search import Match, search_symptoms
 from diagnose.walking.views import NO_CERTIFICATE, Choice
 
 MOST_OFFERED = 5
+_LIKE_AN_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+")
 MOST_TO_RESUME = 3
 NONE_OF_THESE = "none-of-these"
 SOMETHING_NEW = "something-new"
@@ -62,6 +64,8 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
     """
     if is_named(desk, words):
         return words
+    if _LIKE_AN_ID.fullmatch(words):
+        desk.library.path_of(words)
     headings = desk.library.headings()
     search = search_symptoms(words, headings)
     if not search.good:

@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from importlib import import_module
+from threading import Thread
 
 from diagnose.cases.peek import peek
 from diagnose.terminal.console import Console
-from diagnose.terminal.conversation import Conversation, end_page
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
-from diagnose.terminal.endings import handed_over_page, interrupted_page
-from diagnose.terminal.handing_over import offer_sheet
-from diagnose.terminal.layout import Page
-from diagnose.terminal.outcomes import ask_outcome
 from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import Finding
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
 
 CTRL_C = 130
+NEEDED_NEXT = (
+    "diagnose.terminal.conversation",
+    "diagnose.cases.store",
+    "diagnose.walking.walk",
+    "diagnose.reasoning.planning",
+    "diagnose.reasoning.ranking",
+    "diagnose.walking.shelf",
+)
+"""What is slow to import and wanted as soon as a symptom is chosen, in that order."""
 
 
 @dataclass(slots=True)
@@ -75,11 +82,16 @@ class Visit:
         """Ask about the outcome of an older case; returns a case to go on with, if one is wanted."""
         seen = peek(self.desk.url)
         if seen.awaits_outcome:
+            from diagnose.terminal.outcomes import ask_outcome
+
             ask_outcome(self.console, self.desk)
         return offer_to_resume(self.console, self.desk) if seen.resumable else None
 
     def _walk(self, opened: Opened) -> None:
         """Walk to the end, in other trees as well where one hands over, and offer the sheet."""
+        from diagnose.terminal.endings import handed_over_page
+        from diagnose.terminal.handing_over import offer_sheet
+
         while True:
             self.opened = opened
             end = self._converse(opened)
@@ -96,6 +108,8 @@ class Visit:
             offer_sheet(self.console, end, opened)
 
     def _converse(self, opened: Opened) -> End:
+        from diagnose.terminal.conversation import Conversation
+
         return Conversation(
             opened.walk,
             self.console,
@@ -106,9 +120,11 @@ class Visit:
 
     def _stop(self, told: DangerTold) -> int:
         """The stop for a danger told before any walk."""
+        from diagnose.terminal.endings import stopped_end
+
         referrals = self.desk.library.common().referrals
         end = stop_before_a_walk(told.heard, referrals, self.desk.calling.numbers)
-        self.console.show(end_page(end, self.console.width(), shipped=True).lines)
+        self.console.show(stopped_end(end, self.console.width()).lines)
         return 0
 
     def _interrupted(self, code: int) -> int:
@@ -118,8 +134,19 @@ class Visit:
             return code
         if not isinstance(opened.walk.view(), End):
             opened.walk.leave_off()
+        from diagnose.terminal.endings import interrupted_page
+
         again = self.desk.resume_command(opened.case)
-        page = Page(self.console.width())
-        page.lines += interrupted_page(opened.case, again, self.console.width()).lines
-        self.console.show(page.gap().lines)
+        self.console.show(interrupted_page(opened.case, again, self.console.width()).lines)
         return code
+
+
+def warm_up() -> None:
+    """Load, in a thread of its own, what a walk needs, while the first screen is being read."""
+    Thread(target=_import_quietly, daemon=True).start()
+
+
+def _import_quietly() -> None:
+    with suppress(ImportError):
+        for module in NEEDED_NEXT:
+            import_module(module)
