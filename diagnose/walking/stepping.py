@@ -95,7 +95,7 @@ class Stepping:
         more_started = self._tree.tries is not None and starts > starts_in(self._tree, situation)
         more_restored = restored and not restored_in(self._tree, situation)
         if not more_started and not more_restored:
-            step = on_route(self._resolved(), situation)
+            step = on_route(self._resolved(), _telling(self._tree, situation))
             if step is not None:
                 return step
         step = self._reasoner.next_step(situation, starts, more_restored)
@@ -138,6 +138,13 @@ def on_route(route: RouteLike | None, situation: Situation) -> Step | None:
     if left or tried or node.kind not in _KINDS or (node.kind == "check" and node.of in situation.findings):
         return None
     return Step(_KINDS[node.kind], node.of)
+
+
+def _telling(tree: Tree, situation: Situation) -> Situation:
+    """Without the facts of which the tree expects nothing: they only say whether it is for this vehicle."""
+    checks = {id: tree.checks[id] for id in situation.findings if id in tree.checks}
+    told = {id: situation.findings[id] for id, check in checks.items() if check.expect or not check.fact}
+    return Situation(told, situation.tried)
 
 
 def starts_in(tree: Tree, situation: Situation) -> int:
