@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from datetime import datetime
 
@@ -20,12 +21,12 @@ STATES: dict[State, str] = {
 NOT_CONFIRMED = "not confirmed"
 
 
-def case_list(records: Sequence[CaseRecord], place: str, width: int) -> str:
-    """The list as plain text, its last line without an end."""
+def case_list(records: Sequence[CaseRecord], place: str, width: int, options: Sequence[str] = ()) -> str:
+    """The list as plain text, its last line without an end. `options` go with the commands that it names."""
     page = Page(width)
     if not records:
         # A path broken into lines could not be copied.
-        return f"No case is kept yet in {clean(place)}\nTo begin one: diagnose walk"
+        return f"No case is kept yet in {clean(place)}\nTo begin one: {command('walk', *options)}"
     table = _table(records)
     if max(map(display_width, table)) <= page.width:
         text = "\n".join(table)
@@ -33,7 +34,12 @@ def case_list(records: Sequence[CaseRecord], place: str, width: int) -> str:
         for record in records:
             _entry(page, record)
         text = page.text()
-    return f"{text}\n\n{_count(records, width)}"
+    return f"{text}\n\n{_count(records, width, options)}"
+
+
+def command(*words: str) -> str:
+    """A command to type, quoted as a shell wants it."""
+    return shlex.join(["diagnose", *words])
 
 
 def day(moment: datetime) -> str:
@@ -74,8 +80,8 @@ def _entry(page: Page, record: CaseRecord) -> None:
     page.say(f"it was: {record.cause}" if record.confirmed else NOT_CONFIRMED, indent=4)
 
 
-def _count(records: Sequence[CaseRecord], width: int) -> str:
+def _count(records: Sequence[CaseRecord], width: int, options: Sequence[str]) -> str:
     confirmed = sum(record.confirmed for record in records)
     noun = "case" if len(records) == 1 else "cases"
     page = Page(width).say(f"{len(records)} {noun}, {confirmed} confirmed.")
-    return page.say(f"To see one: diagnose cases show {records[0].case}").text()
+    return page.say(f"To see one: {command('cases', 'show', str(records[0].case), *options)}").text()

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.cases.records import CaseRecord, Entry
-from diagnose.terminal.case_list import STATES, day
+from diagnose.terminal.case_list import STATES, command, day
 from diagnose.terminal.layout import Page
 from diagnose.terminal.sentences import ended
 from diagnose.terms import CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Check, Tree
@@ -20,15 +20,15 @@ from diagnose.walking.views import NO_CERTIFICATE
 _OUTCOMES = {CURED: "works now", NOT_CURED: "no better"}
 
 
-def case_page(record: CaseRecord, tree: Tree | None, width: int) -> str:
-    """The page as plain text, its last line without an end."""
+def case_page(record: CaseRecord, tree: Tree | None, width: int, options: Sequence[str] = ()) -> str:
+    """The page as plain text, its last line without an end. `options` go with the commands that it names."""
     page = Page(width)
     page.say(f"Case {record.case}: {tree.symptom if tree else record.symptom}")
     if record.vehicle:
         page.say(f"Vehicle: {record.vehicle}")
     page.say(f"Opened {day(record.opened)} by {_article(record.role)}.")
-    _state(page, record, tree)
-    _confirmed(page, record, tree)
+    _state(page, record, tree, options)
+    _confirmed(page, record, tree, options)
     if tree is None:
         page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
     elif tree.digest != record.tree_digest:
@@ -51,26 +51,30 @@ def _article(role: str) -> str:
     return "an owner" if role == "owner" else f"a {role}"
 
 
-def _state(page: Page, record: CaseRecord, tree: Tree | None) -> None:
+def _state(page: Page, record: CaseRecord, tree: Tree | None, options: Sequence[str]) -> None:
     said = STATES[record.state].capitalize()
     if record.state in ("open", "left-off"):
-        said += f". To go on: diagnose walk --resume {record.case}"
-    elif record.state == "cured" and record.points_to:
+        page.say(f"{said}. To go on:")
+        page.say(command("walk", "--resume", str(record.case), *options), indent=2)
+        return
+    if record.state == "cured" and record.points_to:
         said += f"; the cure points to: {cause_in_words(tree, record.points_to)}"
     elif record.referral:
         referral = tree.referrals.get(record.referral) if tree is not None else None
         to = referral.to if referral is not None else record.referral
         said += f" for danger; to call: {to}" if record.state == "stopped" else f" to: {to}"
-    page.say(said if said.endswith(str(record.case)) else said + ".")
+    page.say(ended(said))
+    if record.state == "stopped":
+        page.say("Before it is walked again, somebody qualified has to clear the vehicle.")
 
 
-def _confirmed(page: Page, record: CaseRecord, tree: Tree | None) -> None:
+def _confirmed(page: Page, record: CaseRecord, tree: Tree | None, options: Sequence[str]) -> None:
     if record.confirmed:
         page.say(f"Confirmed. It turned out to be: {cause_in_words(tree, record.cause)}.")
     else:
-        cause = "" if record.points_to else " CAUSE"
+        cause = () if record.points_to else ("CAUSE",)
         page.say("Not confirmed. Once you know what it was:")
-        page.say(f"diagnose cases confirm {record.case}{cause}", indent=2)
+        page.say(command("cases", "confirm", str(record.case), *cause, *options), indent=2)
 
 
 def _steps(page: Page, entries: Sequence[Entry], tree: Tree | None) -> None:

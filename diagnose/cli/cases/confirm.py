@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,6 +14,7 @@ import click
 from diagnose.cli.cases.at_hand import as_json as case_as_json
 from diagnose.cli.cases.at_hand import case_argument, folders_at_hand, kept_store
 from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import NOT_LISTED, WrongUsage
 
 if TYPE_CHECKING:
@@ -51,7 +53,7 @@ def command(
         if kept is None:
             raise NoSuchCase(case)
         before = kept.case(case)
-        named, says = _cause(before, cause, folders)
+        named, says = _cause(before, cause, folders, options_to_repeat(store, folders))
         after = kept.confirm(case, named, datetime.now(UTC))
     if as_json:
         click.echo(json.dumps({"cases": [case_as_json(after)]}, ensure_ascii=False, indent=2))
@@ -62,24 +64,30 @@ def command(
     click.echo(page.say(_what_was_done(before, named, says)).text())
 
 
-def _cause(record: CaseRecord, given: str | None, folders: tuple[Path, ...]) -> tuple[str, str]:
+def _cause(
+    record: CaseRecord, given: str | None, folders: tuple[Path, ...], options: tuple[str, ...]
+) -> tuple[str, str]:
     """The id of the cause and its words. Raises NoSuchCause, WrongUsage, and what is wrong with the tree."""
     from diagnose.cli.cases.causes import cause_named, says_of
 
     if given is not None and given.strip().lower() == NOT_LISTED:
         return NOT_LISTED, ""
     tree = _tree(record, folders)
-    named = cause_named(tree, given if given is not None else record.points_to or _none_given(record, tree))
+    if given is None:
+        given = record.points_to or _none_given(record, tree, options)
+    named = cause_named(tree, given)
     return named, says_of(tree, named)
 
 
-def _none_given(record: CaseRecord, tree: Tree) -> str:
+def _none_given(record: CaseRecord, tree: Tree, options: tuple[str, ...]) -> str:
     from diagnose.cli.cases.causes import causes_listed
+
+    example = (str(record.case), "+".join(tree.cut_sets[0]))
 
     raise WrongUsage(
         f"case {record.case} has no cure that points to a cause; write which it was:\n"
         f"{causes_listed(tree)}\n"
-        f"For example: diagnose cases confirm {record.case} {'+'.join(tree.cut_sets[0])}"
+        f"For example: {shlex.join(['diagnose', 'cases', 'confirm', *example, *options])}"
     )
 
 

@@ -10,6 +10,7 @@ import click
 from diagnose.cli.cases.at_hand import as_json as case_as_json
 from diagnose.cli.cases.at_hand import kept_store, shown_place
 from diagnose.cli.options import cases_option, json_option
+from diagnose.cli.repeating import options_to_repeat
 
 HELP = """List the cases that are kept, the newest first.
 
@@ -39,4 +40,6 @@ def command(store: str | None, as_json: bool) -> None:
         return
     from diagnose.terminal.case_list import case_list
 
-    click.echo(case_list(records, shown_place(store), shutil.get_terminal_size().columns))
+    click.echo(
+        case_list(records, shown_place(store), shutil.get_terminal_size().columns, options_to_repeat(store))
+    )

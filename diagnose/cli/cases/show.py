@@ -11,6 +11,7 @@ import click
 
 from diagnose.cli.cases.at_hand import case_argument, folders_at_hand, in_full_as_json, kept_store
 from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import DiagnoseError
 
 if TYPE_CHECKING:
@@ -41,7 +42,8 @@ def command(case: int, store: str | None, folders: tuple[Path, ...], as_json: bo
         return
     from diagnose.terminal.case_page import case_page
 
-    click.echo(case_page(record, _tree_of(record, folders), shutil.get_terminal_size().columns))
+    tree = _tree_of(record, folders)
+    click.echo(case_page(record, tree, shutil.get_terminal_size().columns, options_to_repeat(store, folders)))
 
 
 def kept_case(case: int, store: str | None) -> CaseRecord:

@@ -1,0 +1,22 @@
+"""The options that a command suggested to the user has to repeat, so that it finds the same things."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+SERVER = "URL"
+"""Stands for a server's address, which may hold a password."""
+
+
+def options_to_repeat(store: str | None, folders: tuple[Path, ...] = ()) -> tuple[str, ...]:
+    """`--cases` and `--trees` as they stood on the command line; what the environment gave stays."""
+    context = click.get_current_context()
+    typed = click.core.ParameterSource.COMMANDLINE
+    options: list[str] = []
+    if store is not None and context.get_parameter_source("store") is typed:
+        options += ["--cases", SERVER if "://" in store and not store.startswith("sqlite") else store]
+    if context.get_parameter_source("folders") is typed:
+        options += [part for folder in folders for part in ("--trees", str(folder))]
+    return tuple(options)
