@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import Role, WrongUsage
 
 if TYPE_CHECKING:
@@ -126,20 +127,8 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
         role,
         vehicle.strip(),
         hurry,
-        _to_repeat(store, folders),
+        options_to_repeat(store, folders),
     )
-
-
-def _to_repeat(store: str | None, folders: tuple[Path, ...]) -> tuple[str, ...]:
-    """The options of the command line (not of the environment) that taking the case up again needs."""
-    context = click.get_current_context()
-    given = click.core.ParameterSource.COMMANDLINE
-    options: list[str] = []
-    if store is not None and context.get_parameter_source("store") is given:
-        options += ["--cases", store]
-    if context.get_parameter_source("folders") is given:
-        options += [part for folder in folders for part in ("--trees", str(folder))]
-    return tuple(options)
 
 
 def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
