@@ -126,7 +126,7 @@ def _likely(sheet: _Sheet, ranking: Sequence[Ranked]) -> None:
     if not ranking:
         return
     sheet.gap()
-    sheet.say("Likeliest causes by these findings (in 100; in brackets where it may lie):")
+    sheet.say("Likeliest causes by these findings (and where the figure may lie):")
     for each in ranking[:MOST_CAUSES]:
         sheet.item(f"{each.says}: {each.share:.0%} ({each.low:.0%} to {each.high:.0%})")
 

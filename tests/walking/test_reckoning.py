@@ -53,7 +53,9 @@ def test_a_danger_question_that_was_not_answered_is_next_in_order():
         assert (step["kind"], step["id"]) == ("check", line.split(":")[0])
 
 
-@pytest.mark.parametrize("text", ["hob-flame: yellow", FIRST + "hob-flame: yellow", "hob-flame: yellow\n" + FIRST])
+@pytest.mark.parametrize(
+    "text", ["hob-flame: yellow", FIRST + "hob-flame: yellow", "hob-flame: yellow\n" + FIRST]
+)
 def test_a_stop_answer_anywhere_is_the_stop_whatever_else_stands_there(text):
     step = document("heater-no-fire", text)["next"]
     assert (step["kind"], step["id"]) == ("stop", "gas-engineer")
