@@ -1,0 +1,157 @@
+"""The documents are run: each command in a `console` block, with its output compared line by line.
+
+In a block a line `$ ...` is a command, the lines below it are what it prints. Lines that begin with `> ` are
+typed by the reader and are fed to it. A line `...` stands for any number of lines. Dates and times are not
+compared. Blocks of one file run after each other in one folder, with a store and settings of their own.
+
+`RECORD_DOCS=1 pytest tests/docs` writes the output anew, where no line `...` stands in it.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import COMMANDS
+from diagnose.knowledge.library import Library
+
+CHECKOUT = Path(__file__).resolve().parent.parent.parent
+FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
+NAMES = [str(path.relative_to(CHECKOUT)) for path in FILES]
+FENCE = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+CHANGING = [
+    (re.compile(r"\d{4}-\d\d-\d\d(T[0-9:.]+Z)?"), "DATE"),
+    (re.compile(r"\b\d\d:\d\d\b( UTC)?"), "TIME"),
+    (re.compile(r"\b[0-9a-f]{64}\b"), "DIGEST"),
+]
+
+
+def fenced(path, kind):
+    """The blocks of one kind in a document, in order."""
+    return [text for found, text in FENCE.findall(path.read_text(encoding="utf-8")) if found == kind]
+
+
+def runs(block):
+    """Each command of a block with the output that the document shows for it."""
+    for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+        command, _, output = part.partition("\n")
+        yield command, output
+
+
+def said_by_reader(output):
+    """What the reader types, a line each."""
+    return "".join(line[2:] + "\n" for line in output.splitlines() if line.startswith("> "))
+
+
+def steady(text):
+    """The text without trailing blanks and without what differs each time."""
+    lines = "\n".join(line.rstrip() for line in text.strip("\n").splitlines())
+    for pattern, word in CHANGING:
+        lines = pattern.sub(word, lines)
+    return lines
+
+
+def agrees(shown, printed):
+    """Whether the output is what the document shows; `...` stands for any number of lines."""
+    parts = [re.escape(part.strip("\n")) for part in re.split(r"^\.\.\.$", steady(shown), flags=re.MULTILINE)]
+    return re.fullmatch(r"\n*(?:.*\n)*?".join(parts), steady(printed)) is not None
+
+
+@pytest.fixture
+def place(tmp_path):
+    """A folder in which the commands run, and the environment in which they do."""
+    programs = tmp_path / "programs"
+    programs.mkdir()
+    shim = programs / "diagnose"
+    shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m diagnose "$@"\n', encoding="utf-8")
+    shim.chmod(0o755)
+    work = tmp_path / "work"
+    work.mkdir()
+    (work / "trees").symlink_to(CHECKOUT / "trees")
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("DIAGNOSE_")}
+    environment |= {
+        "PATH": f"{programs}{os.pathsep}{os.environ['PATH']}",
+        "PYTHONPATH": str(CHECKOUT),
+        "XDG_DATA_HOME": str(tmp_path / "data"),
+        "XDG_CONFIG_HOME": str(tmp_path / "config"),
+        "HOME": str(tmp_path),
+        "COLUMNS": "80",
+        "TZ": "UTC",
+    }
+    return work, environment
+
+
+def run(command, output, place):
+    """What a command prints, errors among it, the reader's lines being typed."""
+    work, environment = place
+    done = subprocess.run(
+        ["bash", "-c", command],
+        cwd=work,
+        env=environment,
+        input=said_by_reader(output),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        timeout=100,
+    )
+    return done.stdout
+
+
+@pytest.mark.parametrize("path", FILES, ids=NAMES)
+def test_each_command_prints_what_the_document_shows(path, place, need):
+    need("dot")
+    text = path.read_text(encoding="utf-8")
+    for block in fenced(path, "console"):
+        for command, shown in runs(block):
+            printed = run(command, shown, place)
+            if os.environ.get("RECORD_DOCS") and not re.search(r"^\.\.\.$", shown, re.MULTILINE):
+                clean = "\n".join(line.rstrip() for line in printed.strip("\n").splitlines())
+                told = f"{clean}\n" if clean else ""
+                text = text.replace(f"$ {command}\n{shown}", f"$ {command}\n{told}", 1)
+            else:
+                assert agrees(shown, printed), f"$ {command}\n{printed}"
+    if os.environ.get("RECORD_DOCS"):
+        path.write_text(text, encoding="utf-8")
+
+
+def test_every_command_is_told_of_in_the_documents():
+    told = "\n".join(path.read_text(encoding="utf-8") for path in FILES)
+    for command in COMMANDS:
+        assert f"diagnose {command}" in told, command
+
+
+def test_every_setting_of_the_environment_is_told_of_in_the_readme():
+    named = set()
+    for source in (CHECKOUT / "diagnose").rglob("*.py"):
+        named |= set(re.findall(r"\bDIAGNOSE_[A-Z]+\b", source.read_text(encoding="utf-8")))
+    assert named
+    readme = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+    assert {name for name in named if name not in readme} == set()
+
+
+@pytest.mark.parametrize("path", FILES, ids=NAMES)
+def test_every_tree_in_the_documents_loads_without_a_flaw(path, tmp_path):
+    for number, text in enumerate(block for block in fenced(path, "yaml") if block.startswith("symptom:")):
+        file = tmp_path / f"shown-{number}.yaml"
+        file.write_text(text, encoding="utf-8")
+        assert Library().tree(str(file)).causes()
+
+
+@pytest.mark.parametrize("path", FILES, ids=NAMES)
+def test_every_link_within_the_project_leads_somewhere(path):
+    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", path.read_text(encoding="utf-8")):
+        if "://" not in target:
+            assert (path.parent / target).exists(), target
+
+
+def test_an_elision_stands_for_any_number_of_lines_and_nothing_else_does():
+    assert agrees("one\n...\nfour\n", "one\ntwo\nthree\nfour\n")
+    assert agrees("one\n...\nfour\n", "one\nfour\n")
+    assert not agrees("one\n...\nfour\n", "one\ntwo\n")
+    assert not agrees("one\nfour\n", "one\ntwo\nfour\n")
+    assert agrees("on 2026-01-02 at 10:00", "on 2031-12-31 at 23:59")
