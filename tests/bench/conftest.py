@@ -40,7 +40,7 @@ def judge(reference, capsys) -> Callable[[str, float, float], None]:
         times = seconds / unit
         with capsys.disabled():
             print(
-                f"\n{what}: {seconds * 1000:.1f} ms, {times:.2f} of the loop ({unit * 1000:.0f} ms), most {most:g}"
+                f"\n{what}: {seconds * 1000:.1f} ms, {times:.2f} loops of {unit * 1000:.0f} ms, most {most:g}"
             )
         assert times <= most, f"{what} took {times:.2f} times the fixed loop, {most:g} is the most"
 

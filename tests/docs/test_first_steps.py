@@ -1,4 +1,4 @@
-"""The two commands that the README gives to everybody, run in a fresh clone with an environment of its own."""
+"""The two commands that the README gives to everybody, run in a fresh clone and environment."""
 
 from __future__ import annotations
 
