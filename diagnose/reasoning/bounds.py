@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from diagnose.reasoning.allowing import Allowed, allowed
 from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
-from diagnose.reasoning.exact import affordable, exact_plan
+from diagnose.reasoning.exact import exact_plan
 from diagnose.reasoning.model import Model
+from diagnose.reasoning.planning import affordable
 from diagnose.reasoning.states import States, joined, state_of
 from diagnose.terms import Situation
 

@@ -39,8 +39,8 @@ def _of_finding(check: Check, rows: Array, finding: Finding) -> Array:
             return np.asarray(np.log(rows[..., check.answer_ids().index(str(finding.answer))]))
         uncertainty = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
         weights = log_band_weights(check.bands, finding.value, uncertainty)
-        # The largest weight is taken out: it is common to all hypotheses.
-        return np.asarray(np.log(rows @ np.exp(weights - weights.max())))
+        # In logs to the end: where no row allows the band that holds the value, tails of others decide.
+        return np.asarray(np.logaddexp.reduce(np.log(rows) + weights, axis=-1))
 
 
 def _of_failed_remedies(model: Model, situation: Situation) -> Array:

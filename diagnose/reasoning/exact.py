@@ -23,9 +23,6 @@ from diagnose.reasoning.states import States, joined
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-MOST_STATES = 30_000
-"""Beyond about this many the look-ahead plans instead; counted, not timed, so every machine plans alike."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ExactPlan:
@@ -42,15 +39,17 @@ class ExactPlan:
         return np.asarray(self.codes[np.searchsorted(self.trails, states.trail)])
 
 
-def affordable(model: Model) -> bool:
-    """Whether whole tables are small enough for this tree."""
+def table_size(model: Model, root: States) -> int:
+    """How many states the tables from a root (a batch of one) hold at most; counted, not timed."""
+    asked, done = int(root.asked[0]), int(root.done[0])
     states = 1
-    for table in model.checks:
-        going_on = len(table.stops) - sum(table.stops)
-        states *= going_on + (0 if table.first else 2)
-    most = len(model.remedies) if model.tree.tries is None else model.tree.tries
-    states *= sum(comb(len(model.remedies), n) for n in range(most + 1))
-    return states <= MOST_STATES
+    for k, table in enumerate(model.checks):
+        if not asked >> k & 1:
+            going_on = len(table.stops) - sum(table.stops)
+            states *= going_on + (0 if table.first else 2)
+    left = sum(not done >> r & 1 for r in range(len(model.remedies)))
+    tries = left if model.tree.tries is None else max(0, model.tree.tries - int(root.starts[0]))
+    return states * sum(comb(left, n) for n in range(min(left, tries) + 1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

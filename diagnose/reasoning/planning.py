@@ -12,12 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.reasoning.decisions import by_look_ahead, step_of
-from diagnose.reasoning.exact import affordable, exact_plan
+from diagnose.reasoning.exact import exact_plan, table_size
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.states import States, state_of, stop_in
 from diagnose.terms import Situation, Step
 
 Ints = NDArray[np.int64]
+
+
+MOST_STATES = 300_000
+"""Tables that a whole route may be planned by: about a second and a half."""
+MOST_AT_ONCE = 5_000
+"""The same while somebody waits for the next question."""
 
 
 class Planner(Protocol):
@@ -38,9 +44,14 @@ class LookAhead:
         return by_look_ahead(self._model, states)
 
 
-def planner_from(model: Model, root: States) -> Planner:
-    """The best planner that is affordable for this tree, for states reached from the root."""
-    return exact_plan(model, root) if affordable(model) else LookAhead(model)
+def affordable(model: Model) -> bool:
+    """Whether the whole route of a model is planned exactly."""
+    return table_size(model, state_of(model, Situation())) <= MOST_STATES
+
+
+def planner_from(model: Model, root: States, most: int = MOST_STATES) -> Planner:
+    """The best planner that is affordable, for states reached from the root (a batch of one)."""
+    return exact_plan(model, root) if table_size(model, root) <= most else LookAhead(model)
 
 
 def next_step(model: Model, situation: Situation, starts: int = 0) -> Step:
@@ -52,4 +63,4 @@ def next_step(model: Model, situation: Situation, starts: int = 0) -> Step:
     if referral is not None:
         return Step("stop", referral)
     root = state_of(model, situation, starts)
-    return step_of(model, int(planner_from(model, root).decide(root)[0]))
+    return step_of(model, int(planner_from(model, root, MOST_AT_ONCE).decide(root)[0]))

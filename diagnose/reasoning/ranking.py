@@ -52,13 +52,18 @@ def ranking(model: Model, situation: Situation, draws: int = DRAWS) -> tuple[Ran
 
 def drawn_shares(model: Model, situation: Situation, draws: int = DRAWS) -> Array:
     """Seeded draws of the shares after the findings (draws by hypotheses): the same on every machine."""
-    log_prior = log_dirichlet(np.random.default_rng(SEED), model.alpha, draws)
+    log_prior = _drawn_prior(model, draws)
     rows = {
         finding.check: _drawn_rows(model, finding.check, draws)
         for finding in situation.findings.values()
         if finding.check in model.pseudo_counts and finding.answer != NOT_SURE
     }
     return normalised(log_prior + log_likelihood(model, situation, rows, shape=(draws,)))
+
+
+@lru_cache(maxsize=8)
+def _drawn_prior(model: Model, draws: int) -> Array:
+    return log_dirichlet(np.random.default_rng(SEED), model.alpha, draws)
 
 
 @lru_cache(maxsize=64)

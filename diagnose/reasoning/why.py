@@ -10,10 +10,10 @@ import numpy as np
 from diagnose.reasoning.allowing import allowed
 from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
 from diagnose.reasoning.decisions import step_of
-from diagnose.reasoning.exact import affordable, exact_plan
+from diagnose.reasoning.exact import exact_plan, table_size
 from diagnose.reasoning.lookahead import check_values
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.planning import planner_from
+from diagnose.reasoning.planning import MOST_AT_ONCE, planner_from
 from diagnose.reasoning.states import States, state_of
 from diagnose.terms import NOT_CURED, NOT_SURE, Situation, Step
 
@@ -50,12 +50,12 @@ def why(model: Model, situation: Situation, step: Step, starts: int = 0) -> Why:
 
 def _step(model: Model, state: States) -> Step:
     root = replace(state, trail=np.zeros_like(state.trail))
-    return step_of(model, int(planner_from(model, root).decide(root)[0]))
+    return step_of(model, int(planner_from(model, root, MOST_AT_ONCE).decide(root)[0]))
 
 
 def _cost(model: Model, state: States) -> float:
     """Expected minutes to come from a state, by the planner's own measure."""
-    if affordable(model):
+    if table_size(model, state) <= MOST_AT_ONCE:
         return exact_plan(model, replace(state, trail=np.zeros_like(state.trail))).cost
     allow = allowed(model, state)
     closing = best_closing(model, state, allow).cost
