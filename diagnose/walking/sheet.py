@@ -30,7 +30,7 @@ _STATES: dict[State, str] = {
 def sheet_text(
     case: CaseRecord, tree: Tree, ranking: Sequence[Ranked] = (), *, columns: int = 72, register: str = ""
 ) -> str:
-    """The sheet: a line end behind every line, none longer than `columns`, and none has control characters."""
+    """The sheet: a line end behind every line, none longer than `columns`, no control characters."""
     past = read_past(tree, case.entries)
     sheet = _Sheet(columns)
     sheet.say("HAND-OVER SHEET")

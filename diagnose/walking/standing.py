@@ -42,7 +42,9 @@ def standing(past: Past, stopped_by: str | None = None) -> Standing:
     stopped = stop_referrals(past)
     if stopped:
         return Standing("stopped", stopped[0])
-    if stopped_by is not None and not any(line.kind == "cleared" for line in past.live):
+    # A clearing from before the case was left off says nothing about a stop since then.
+    cleared = any(line.kind == "cleared" and line.number > past.last_resumed for line in past.live)
+    if stopped_by is not None and not cleared:
         return Standing("cleared", stopped_by)
     if _left_off(past):
         return Standing("left-off")

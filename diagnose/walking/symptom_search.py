@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log
 from typing import Protocol
 
@@ -171,6 +172,7 @@ _SAME = {
 """Words of one meaning, for searching alone."""
 
 
+@lru_cache(maxsize=4096)
 def _stems(text: str) -> frozenset[str]:
     plain = re.sub(r"['’‘`]", "", text.casefold())
     plain = plain.replace("hook-up", "hookup").replace("hook up", "hookup").replace("roof light", "rooflight")

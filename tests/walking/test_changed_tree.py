@@ -1,4 +1,4 @@
-"""A case taken up again after its tree has changed: it is said, ids are led on, what has no place is named."""
+"""A case taken up after its tree has changed: it is said, ids are led on, what has no place is named."""
 
 from __future__ import annotations
 

@@ -84,7 +84,7 @@ def test_a_stop_tells_whom_to_call_and_what_to_do_until_help_comes():
 
 
 def test_after_the_danger_questions_the_next_step_is_one_that_the_route_takes():
-    tree, reason = reasoner("heater-no-fire")
+    _, reason = reasoner("heater-no-fire")
     route = reason.route()
     node = route.nodes[route.start]
     for answer in ("no", "quiet", "no", "bare", "clear"):

@@ -137,7 +137,7 @@ def test_the_end_reckons_minutes_waiting_and_money_apart():
     walk.works_now()
     walk.answer("no")
     end = walk.cured_when(True)
-    # Smell 1 (twice) and alarm 1; hob 3, start 5, volts 2 and the panel 1; cylinder 10 and the locker 3; cured 12.
+    # Smell 1 (twice), alarm 1; hob 3, start 5, volts 2, the panel 1; cylinder 10, the locker 3; cured 12.
     assert end.done.minutes == 2 + 1 + 3 + 5 + 2 + 1 + 10 + 3 + 12
     assert (end.done.wait, end.done.price) == (0, 35)
 

@@ -165,7 +165,23 @@ def test_a_new_walk_after_a_stop_first_asks_whether_the_vehicle_was_cleared():
     assert isinstance(asked, ClearedQuestion)
     assert asked.stopped_by.id == "gas-escape"
     assert walk.answer("yes").check == "smell-of-gas"
-    assert [line.kind for line in journal.lines][0] == "cleared"
+    assert journal.lines[0].kind == "cleared"
+
+
+def test_a_stop_since_the_case_was_left_off_has_to_be_cleared_though_an_older_one_was():
+    walk, journal = begun(setting=Setting(stopped_by="gas-escape"))
+    walk.cleared(True)
+    walk.leave_off()
+    again = Walk.resume(
+        walk.tree,
+        Order(walk.tree),
+        journal,
+        HandClock(),
+        record(journal.lines, "left-off"),
+        setting=Setting(stopped_by="co-suspected"),
+    )
+    assert isinstance(again.view(), ClearedQuestion)
+    assert again.view().stopped_by.id == "co-suspected"
 
 
 @pytest.mark.parametrize(
