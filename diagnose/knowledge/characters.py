@@ -8,6 +8,7 @@ Soft hyphens stay allowed: they hide nothing from the rules, which leave them ou
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 
 _REFUSED = (
     "\x00-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f"  # controls, tab included; line ends are judged apart
@@ -52,8 +53,13 @@ def described(character: str) -> str:
     return f"the invisible or direction-changing character {name} stands here; take it out"
 
 
-def place(text: str, index: int) -> tuple[int, int]:
-    """Line and column of an index, both from 1, in characters."""
-    before = text[:index]
-    breaks = [end.end() for end in re.finditer(r"\r\n|\n|\r", before)]
-    return len(breaks) + 1, index - (breaks[-1] if breaks else 0) + 1
+class Places:
+    """Line and column of an index in a text, both from 1, in characters."""
+
+    def __init__(self, text: str) -> None:
+        self._starts = [0, *(end.end() for end in re.finditer(r"\r\n|\n|\r", text))]
+
+    def of(self, index: int) -> tuple[int, int]:
+        """The line and column."""
+        line = bisect_right(self._starts, index)
+        return line, index - self._starts[line - 1] + 1

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from diagnose.knowledge.fields import COMMON_TABLES, TABLES, Field
 from diagnose.knowledge.ids import nearest, quoted, why_no_id
 from diagnose.knowledge.nodes import ListNode, MapNode, Node, Scalar, what_it_is
+from diagnose.knowledge.plain_yaml import MOST_FLAWS
 from diagnose.terms import Flaw, Mark
 
 _MOST_SUGGESTIONS = 100
@@ -32,11 +33,14 @@ class Flaws:
 
     file: str
     found: list[Flaw] = field(default_factory=list)
+    count: int = 0
     suggestions: int = 0
 
     def at(self, node: Node, text: str, meant: str = "") -> None:
-        """Note a flaw at a node."""
-        self.found.append(Flaw(self.file, node.line, node.column, text, meant))
+        """Note a flaw at a node; those beyond the most that are told are counted only."""
+        self.count += 1
+        if len(self.found) < MOST_FLAWS:
+            self.found.append(Flaw(self.file, node.line, node.column, text, meant))
 
     def nearest(self, word: str, known: Iterable[str]) -> str:
         """The known word most like a wrong one, "" if none is or too many were looked for."""
@@ -162,7 +166,7 @@ def _unknown_key(
 
 def fits(line: Field, value: Node, key: Scalar, flaws: Flaws) -> bool:
     """Whether a value is of its field's kind; notes a flaw if not."""
-    before = len(flaws.found)
+    before = flaws.count
     kind = line.kind
     if kind in ("text", "id", "word", "number", "truth"):
         _scalar(line, value, key, flaws)
@@ -178,7 +182,7 @@ def fits(line: Field, value: Node, key: Scalar, flaws: Flaws) -> bool:
     else:
         _mapping(line, value, key, flaws)
         return isinstance(value, MapNode)
-    return len(flaws.found) == before
+    return flaws.count == before
 
 
 def _wants(line: Field) -> str:
@@ -229,9 +233,9 @@ def _list(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
         flaws.at(key, f"{key.value} is empty; it wants one or more")
     seen: dict[str, Scalar] = {}
     for item in value.items:
-        before = len(flaws.found)
+        before = flaws.count
         _scalar(line, item, key, flaws)
-        if len(flaws.found) > before or not isinstance(item, Scalar):
+        if flaws.count > before or not isinstance(item, Scalar):
             continue
         if item.value in seen:
             flaws.at(item, f"{quoted(item.value)} stands twice in {key.value}")

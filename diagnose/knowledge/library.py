@@ -114,7 +114,7 @@ def is_path(word: str) -> bool:
 
 
 _HEAD_KEYS = ("symptom", "also_said", "system")
-_TOP_LINE = re.compile(r"^(?=[^\s#])", re.MULTILINE)
+_TOP_LINE = re.compile(r"^(?=[^\s#-])", re.MULTILINE)
 
 
 def _head(path: Path) -> Filled:

@@ -24,6 +24,10 @@ from diagnose.terms import Flaw, FlawedKnowledge
 LARGEST_FILE = 1024 * 1024
 DEEPEST = 40
 LONGEST_TEXT = 600
+MOST_FLAWS = 1000
+"""So many are told of one file; who has more begins with these."""
+_LONGEST_SECOND_READING = 128 * 1024
+"""Characters of a broken text that is given to the slow parser too, for its words."""
 
 
 class _PlainLoader(yaml.BaseLoader):
@@ -76,12 +80,14 @@ def compose(text: str | bytes, file: str) -> tuple[MapNode | None, tuple[Flaw, .
     plain = _decoded(text, file, flaws)
     if plain is None:
         return None, tuple(flaws)
-    for index, character in characters.refused_in_file(plain):
-        flaws.append(Flaw(file, *characters.place(plain, index), characters.described(character)))
+    refused = characters.refused_in_file(plain)
+    places = characters.Places(plain if refused else "")
+    for index, character in refused[:MOST_FLAWS]:
+        flaws.append(Flaw(file, *places.of(index), characters.described(character)))
     damaged = bool(flaws)
     clean = characters.file_without_refused(plain) if damaged else plain
     composer, error = _composed(clean, file, _FAST)
-    if error is not None and _FAST is not _PLAIN:
+    if error is not None and _FAST is not _PLAIN and len(clean) <= _LONGEST_SECOND_READING:
         again, same = _composed(clean, file, _PLAIN)
         if same is not None:  # else only the parser in C refuses it, and says why
             composer, error = again, same
@@ -105,7 +111,7 @@ def _composed(text: str, file: str, loader_class: Any) -> tuple[_Composer, Excep
     composer = _Composer(file)
     try:
         composer.run(_events(text, loader_class))
-    except (yaml.YAMLError, _TooDeep) as error:
+    except (yaml.YAMLError, _Enough) as error:
         return composer, error
     return composer, None
 
@@ -121,7 +127,7 @@ def _decoded(text: str | bytes, file: str, flaws: list[Flaw]) -> str | None:
             text = data.decode("utf-8")
         except UnicodeDecodeError as error:
             before = data[: error.start].decode("utf-8").removeprefix("\ufeff")
-            line, column = characters.place(before, len(before))
+            line, column = characters.Places(before).of(len(before))
             flaws.append(Flaw(file, line, column, "the file is not UTF-8 here; save it as UTF-8"))
             return None
     return text.removeprefix("\ufeff")
@@ -140,8 +146,8 @@ def _events(text: str, loader_class: Any) -> Iterator[Any]:
         loader.dispose()
 
 
-class _TooDeep(Exception):
-    """Nesting went over the limit; reading on would help nobody."""
+class _Enough(Exception):
+    """Reading on would help nobody: the nesting is too deep, or the flaws are too many."""
 
 
 @dataclass(slots=True)
@@ -165,7 +171,12 @@ class _Composer:
         self.stack: list[_Open] = []
 
     def flaw(self, mark: Any, text: str) -> None:
-        self.flaws.append(Flaw(self.file, mark.line + 1, mark.column + 1, text))
+        self.flaw_at(mark.line + 1, mark.column + 1, text)
+
+    def flaw_at(self, line: int, column: int, text: str) -> None:
+        self.flaws.append(Flaw(self.file, line, column, text))
+        if len(self.flaws) >= MOST_FLAWS:
+            raise _Enough
 
     def run(self, events: Iterator[Any]) -> None:
         for event in events:
@@ -219,7 +230,7 @@ class _Composer:
         mark = event.start_mark
         if len(self.stack) >= DEEPEST:
             self.flaw(mark, f"nesting goes deeper than {DEEPEST} here")
-            raise _TooDeep
+            raise _Enough
         kind = MapNode if isinstance(event, yaml.MappingStartEvent) else ListNode
         self.stack.append(_Open(kind(mark.line + 1, mark.column + 1)))
 
@@ -241,12 +252,12 @@ class _Composer:
     def _put_key(self, top: _Open, node: Node) -> None:
         """A key is a text and stands once; otherwise the value that follows is left out."""
         if not isinstance(node, Scalar):
-            self.flaws.append(Flaw(self.file, node.line, node.column, "a list or mapping cannot be a key"))
             top.skip_value = True
+            self.flaw_at(node.line, node.column, "a list or mapping cannot be a key")
         elif node.value in top.seen:
             text = f"key {quoted(node.value)} stands twice (first on line {top.seen[node.value]})"
-            self.flaws.append(Flaw(self.file, node.line, node.column, text))
             top.skip_value = True
+            self.flaw_at(node.line, node.column, text)
         else:
             top.seen[node.value] = node.line
             top.key = node
@@ -263,6 +274,7 @@ _WORDINGS = (
     ("invalid Unicode character", "this escape stands for no character; take it out"),
     ("unknown escape character", "a backslash stands before a character that it cannot escape"),
     ("expected escape sequence", "a backslash stands before a character that it cannot escape"),
+    ("node content, but found '<stream end>'", "the file ends inside brackets that are not closed"),
     ("expected the node content", "a value is missing here, or a bracket or comma is too many"),
     ("expected chomping", "after | or > nothing but a figure, + or - may stand"),
     ("'<document start>'", "a text stands behind the end of the document"),
