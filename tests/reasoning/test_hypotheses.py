@@ -1,0 +1,255 @@
+"""Cut sets as what may be wrong: how often, what is done about them, and what they lead one to see.
+
+Every expected figure is worked out by hand beside it from the rules of the tree format.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.reasoning.model import build_model
+from tests.reasoning.made_up_trees import OTHER_TREES, read
+
+
+def do(**more):
+    return {"do": "Put it right", "by": "owner", "hands": "look", "minutes": 10, **more}
+
+
+def cause(in_100=None, remedy=None, **more):
+    share = {} if in_100 is None else {"in_100": in_100}
+    return {"says": "So it is", "hazard": "none", **share, "remedy": remedy or do(), **more}
+
+
+def gate(kind, in_100=None, **inputs):
+    share = {} if in_100 is None else {"in_100": in_100}
+    return {
+        "says": "So it comes about",
+        **share,
+        kind: {id.replace("_", "-"): each for id, each in inputs.items()},
+    }
+
+
+def model_of(faults, checks=None, role="owner", **more):
+    look = {"ask": "What?", "hands": "look", "by": "owner", "minutes": 1, "answers": {"one": "1", "two": "2"}}
+    content = {
+        "symptom": "It does not work",
+        "system": "water",
+        "refer_to": "workshop",
+        "cured_when": {"ask": "Does it work?"},
+        "faults": faults,
+        "checks": checks or {"look": {**look, "expect": {}}},
+        **more,
+    }
+    return build_model(read(content, "by-hand"), role, other_trees=OTHER_TREES)
+
+
+def faults(**inputs):
+    return {"any_of": {id.replace("_", "-"): each for id, each in inputs.items()}}
+
+
+def in_100(model):
+    return {each.id: each.in_100 for each in model.hypotheses}
+
+
+# How often ------------------------------------------------------------------------------------------------
+
+
+def test_single_causes_have_their_own_share_and_not_listed_that_of_the_tree():
+    model = model_of(faults(a=cause(30), b=cause(10)), not_listed=8)
+    assert in_100(model) == {"a": 30, "b": 10, "not-listed": 8}
+    assert model.prior == pytest.approx([30 / 48, 10 / 48, 8 / 48])
+
+
+def test_not_listed_is_five_in_a_hundred_unless_said():
+    assert in_100(model_of(faults(a=cause(30), b=cause(10))))["not-listed"] == 5
+
+
+def test_without_a_share_of_the_event_it_is_the_product_of_the_causes_chances():
+    model = model_of(faults(pair=gate("all_of", a=cause(20), b=cause(30)), c=cause(40)))
+    assert in_100(model) == pytest.approx({"a+b": 6, "c": 40, "not-listed": 5})
+
+
+def test_the_events_share_goes_before_the_causes_own():
+    model = model_of(faults(pair=gate("all_of", 25, a=cause(20), b=cause(30)), c=cause(40)))
+    assert in_100(model) == pytest.approx({"a+b": 25, "c": 40, "not-listed": 5})
+
+
+def test_several_cut_sets_of_one_event_share_by_the_products_of_their_chances():
+    either = gate("any_of", b=cause(30), c=cause(10))
+    model = model_of(faults(pair=gate("all_of", 24, a=cause(50), either=either), d=cause(40)))
+    # a and b .5 x .3 = .15, a and c .5 x .1 = .05: three quarters and one quarter of 24.
+    assert in_100(model) == pytest.approx({"a+b": 18, "a+c": 6, "d": 40, "not-listed": 5})
+
+
+def test_causes_without_a_share_count_equal():
+    either = gate("any_of", b=cause(), c=cause(), d=cause())
+    model = model_of(faults(pair=gate("all_of", 24, a=cause(), either=either), e=cause(40)))
+    assert in_100(model) == pytest.approx({"a+b": 8, "a+c": 8, "a+d": 8, "e": 40, "not-listed": 5})
+
+
+def test_the_outermost_of_two_events_with_a_share_rules():
+    inner = gate("all_of", 30, a=cause(), b=cause())
+    model = model_of(faults(outer=gate("all_of", 12, inner=inner, c=cause()), d=cause(40)))
+    assert in_100(model) == pytest.approx({"a+b+c": 12, "d": 40, "not-listed": 5})
+
+
+def test_an_event_shared_by_two_gates_gives_each_its_cut_set():
+    first = gate("all_of", a=cause(50), b=cause(20))
+    second = gate("all_of", 9, a={}, c=cause(30))
+    model = model_of(faults(first=first, second=second, d=cause(40)))
+    assert in_100(model) == pytest.approx({"a+b": 10, "a+c": 9, "d": 40, "not-listed": 5})
+
+
+def test_a_set_that_holds_another_is_no_hypothesis():
+    pair = gate("all_of", 15, a=cause(20), b=cause(30))
+    model = model_of(faults(pair=pair, more=gate("all_of", 10, a={}, b={}, c=cause(50))))
+    assert in_100(model) == pytest.approx({"a+b": 15, "not-listed": 5})
+
+
+def test_a_cause_that_also_suffices_alone_takes_its_own_share():
+    model = model_of(faults(a=cause(20), pair=gate("all_of", 15, a={}, b=cause(30)), c=cause(10)))
+    assert in_100(model) == pytest.approx({"a": 20, "c": 10, "not-listed": 5})
+
+
+# What is done ---------------------------------------------------------------------------------------------
+
+
+def of(model, id):
+    return model.hypotheses[model.index[id]]
+
+
+def test_a_cut_set_is_put_right_by_all_its_remedies_at_once():
+    a = cause(20, do(minutes=4, wait=10, price=3, cures=0.5, at="cab", restores="mains"))
+    b = cause(20, do(minutes=6, wait=20, price=4, cures=0.8, at="cab", hands="controls"))
+    model = model_of(faults(pair=gate("all_of", a=a, b=b), c=cause(40)))
+    pair = of(model, "a+b")
+    assert (pair.ending, pair.minutes, pair.wait, pair.price) == ("do", 10, 30, 7)
+    assert (pair.places, pair.hands, pair.restores_mains) == (("cab",), "controls", True)
+    assert pair.cures == pytest.approx(1 - 0.5 * 0.2)
+    table = model.remedies[model.remedy_index["a+b"]]
+    assert table.cost == pytest.approx(10 + 30 * 0.05 + 7 / 0.5)
+
+
+def test_a_referral_among_its_remedies_makes_a_cut_set_a_referral():
+    pair = gate("all_of", 15, a=cause(), b=cause(remedy={"refer": "recovery"}))
+    model = model_of(faults(pair=pair, c=cause(40)))
+    assert (of(model, "a+b").ending, of(model, "a+b").target) == ("refer", "recovery")
+    assert set(model.remedy_index) == {"c"}
+    recovery = next(each for each in model.endings if each.step.of == "recovery")
+    assert recovery.serves.tolist() == [1, 0, 0]
+
+
+def test_a_cut_set_of_several_causes_is_never_handed_over():
+    other = {"see": OTHER_TREES[0]}
+    model = model_of(faults(a=cause(10, other), pair=gate("all_of", 15, b=cause(), c=cause(remedy=other))))
+    assert of(model, "a").ending == "see"
+    assert of(model, "b+c").ending == "none"
+    assert [each.step.of for each in model.endings if each.step.kind == "handover"] == [OTHER_TREES[0]]
+
+
+def test_what_is_for_a_technician_is_no_step_of_an_owner():
+    qualified = do(by="technician", cures=0.8)
+    pair = gate("all_of", 15, a=cause(), b=cause(remedy=qualified))
+    tree = faults(pair=pair, c=cause(40, qualified), d=cause(5))
+    assert set(model_of(tree).remedy_index) == {"d"}
+    assert set(model_of(tree, role="technician").remedy_index) == {"a+b", "c", "d"}
+
+
+# What is seen ---------------------------------------------------------------------------------------------
+
+
+def rows(tree, answers, expect):
+    check = {"ask": "What?", "hands": "look", "by": "owner", "minutes": 1, "expect": expect}
+    model = model_of(tree, {"look": {**check, "answers": {each: each.title() for each in answers}}})
+    return dict(zip(model.ids, model.rows["look"].tolist(), strict=True))
+
+
+NESTED = faults(
+    upper=gate("any_of", middle=gate("any_of", a=cause(20), b=cause(20)), c=cause(20)),
+    d=cause(20),
+)
+
+
+def test_a_cause_takes_the_entry_of_its_nearest_named_ancestor_or_itself():
+    expect = {"a": {"one": 0.9}, "middle": {"one": 0.7}, "upper": {"one": 0.4}, "otherwise": {"one": 0.2}}
+    assert rows(NESTED, ["one", "two"], expect) == {
+        "a": pytest.approx([0.9, 0.1]),
+        "b": pytest.approx([0.7, 0.3]),
+        "c": pytest.approx([0.4, 0.6]),
+        "d": pytest.approx([0.2, 0.8]),
+        "not-listed": [0.5, 0.5],
+    }
+
+
+def test_without_otherwise_the_rest_is_even():
+    found = rows(NESTED, ["one", "two", "three"], {"middle": {"one": "probable"}})
+    assert found["a"] == pytest.approx([0.85, 0.075, 0.075])
+    assert found["c"] == found["d"] == found["not-listed"] == pytest.approx([1 / 3] * 3)
+
+
+@pytest.mark.parametrize(
+    ("entry", "expected"),
+    [
+        ({"two": 0.7}, [0.15, 0.7, 0.15]),
+        ({"one": 0.2, "two": 0.5}, [0.2, 0.5, 0.3]),
+        ({"one": 0.4, "two": 0.6}, [0.4, 0.6, 0.0]),
+        ({"one": 0.55, "two": 0.33, "three": 0.22}, [0.5, 0.3, 0.2]),
+        ({"one": 0.45, "two": 0.27, "three": 0.18}, [0.5, 0.3, 0.2]),
+        ({"one": "expected", "three": "uncertain"}, [0.75, 0.0, 0.25]),
+        ({"two": "almost impossible"}, [0.49, 0.02, 0.49]),
+        ({"two": "almost certain"}, [0.01, 0.98, 0.01]),
+    ],
+)
+def test_an_entry_is_filled_up_or_scaled(entry, expected):
+    assert rows(NESTED, ["one", "two", "three"], {"d": entry})["d"] == pytest.approx(expected)
+
+
+INNER = gate("all_of", a=cause(20), b=cause(20))
+EITHER = gate("any_of", c=cause(20), d=cause(20))
+BOTH = faults(upper=gate("any_of", outer=gate("all_of", 20, inner=INNER, either=EITHER)), e=cause(20))
+
+
+@pytest.mark.parametrize(
+    ("expect", "expected"),
+    [
+        # The lowest event of kind all_of above a, b and c is `outer`; `inner` holds only two of them.
+        ({"outer": {"one": 0.9}, "inner": {"one": 0.1}}, [0.9, 0.1]),
+        ({"upper": {"one": 0.8}, "inner": {"one": 0.1}}, [0.8, 0.2]),
+        # Neither is named: the mean of the three causes' entries.
+        ({"inner": {"one": 0.1}, "c": {"one": 0.7}, "otherwise": {"one": 0.4}}, [0.3, 0.7]),
+        ({"a": {"one": 0.9}}, [(0.9 + 0.5 + 0.5) / 3, (0.1 + 0.5 + 0.5) / 3]),
+        ({"otherwise": {"one": 0.4}, "e": {"one": 0.6}}, [0.4, 0.6]),
+    ],
+)
+def test_a_cut_set_takes_the_entry_of_its_lowest_common_event_or_the_mean_of_its_causes(expect, expected):
+    found = rows(BOTH, ["one", "two"], expect)
+    assert list(found) == ["a+b+c", "a+b+d", "e", "not-listed"]
+    assert found["a+b+c"] == pytest.approx(expected)
+    assert found["not-listed"] == [0.5, 0.5]
+
+
+def test_of_an_event_that_stands_in_two_places_the_place_of_its_definition_counts():
+    tree = faults(
+        first=gate("any_of", a=cause(20), b=cause(20)), second=gate("any_of", a={}, c=cause(20)), d=cause(20)
+    )
+    found = rows(tree, ["one", "two"], {"first": {"one": 0.9}, "second": {"one": 0.2}})
+    assert found["a"] == found["b"] == pytest.approx([0.9, 0.1])
+    assert found["c"] == pytest.approx([0.2, 0.8])
+
+
+def test_not_listed_expects_anything_unless_all_causes_have_the_same_row():
+    assert rows(NESTED, ["one", "two"], {"otherwise": {"one": 0.9}})["not-listed"] == pytest.approx(
+        [0.9, 0.1]
+    )
+    upper_and_d = {"upper": {"one": 0.9}, "d": {"one": 0.9, "two": 0.1}}
+    assert rows(NESTED, ["one", "two"], upper_and_d)["not-listed"] == pytest.approx([0.9, 0.1])
+    but_one = {"otherwise": {"one": 0.9}, "d": {"one": 0.91}}
+    assert rows(NESTED, ["one", "two"], but_one)["not-listed"] == [0.5, 0.5]
+
+
+def test_every_row_of_the_danger_questions_is_the_same_so_they_tell_nothing_apart():
+    tree = faults(a=cause(20), b=cause(20, hazard="gas"))
+    model = model_of(tree, ask_first=["smell-of-gas", "co-alarm"])
+    assert model.rows["smell-of-gas"] == pytest.approx(np.tile([0.98, 0.02], (3, 1)))
+    assert model.rows["co-alarm"] == pytest.approx(np.tile([0.90, 0.08, 0.02], (3, 1)))
