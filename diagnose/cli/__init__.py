@@ -110,7 +110,9 @@ def group(ctx: click.Context) -> None:
     if ctx.invoked_subcommand is None:
         walk = group.get_command(ctx, "walk")
         assert walk is not None
-        ctx.invoke(walk)
+        # Made with a context of its own, so that the environment's settings count as they do for `walk`.
+        with walk.make_context("walk", [], parent=ctx) as own:
+            walk.invoke(own)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

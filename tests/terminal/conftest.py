@@ -1,0 +1,173 @@
+"""A real terminal for the tests: a pty of a given size with a screen behind it, and a small tree of our own."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pexpect
+import pyte
+import pytest
+
+PATIENCE = 15.0
+"""Seconds that a text may take to appear: the machine may be busy, and nothing is ever waited for in vain."""
+
+LAMP = """
+symptom: The lamp over the table stays dark
+system: habitation-electrics
+also_said: [table lamp dead, light over the table is out]
+refer_to: workshop
+cured_when: {ask: Has the lamp burned for a minute?, minutes: 2}
+faults:
+  hazard: none
+  any_of:
+    switched-off:
+      says: The switch at the lamp is off
+      in_100: 40
+      remedy: {do: Press the switch at the lamp, by: owner, hands: controls, minutes: 1, at: kitchen}
+      prevent: Leave the switches on at the lay-up
+    bulb-gone:
+      says: The bulb has gone
+      in_100: 35
+      remedy: {do: Put a new bulb in, by: owner, hands: controls, minutes: 5, wait: 600, price: 4, cures: 0.9}
+      prevent: Keep two bulbs of the right kind in the drawer
+    line-dead:
+      says: No current comes to the lamp
+      in_100: 20
+      remedy: {refer: workshop}
+      prevent: Have the wiring looked at with the yearly check
+checks:
+  switch-click:
+    ask: Which way does the switch stand?
+    how: Look at the mark on it.
+    hands: look
+    by: owner
+    minutes: 1
+    at: kitchen
+    answers: {on: It stands at on, off: It stands at off}
+    expect: {switched-off: {off: almost certain}, otherwise: {on: almost certain}}
+  volts-at-lamp:
+    ask: What does the panel show in volts?
+    hands: look
+    by: owner
+    minutes: 2
+    reading: {unit: V, range: [0, 16], uncertainty: 0.1}
+    bands: {dead: {below: 6}, alive: {from: 6}}
+    expect: {line-dead: {dead: almost certain}, otherwise: {alive: almost certain}}
+sources: [shares are judgement]
+"""
+
+
+@pytest.fixture
+def lamp(tmp_path: Path) -> Path:
+    """A tree of one's own, outside the shipped ones."""
+    folder = tmp_path / "trees"
+    folder.mkdir()
+    file = folder / "lamp-dark.yaml"
+    file.write_text(LAMP, encoding="utf-8")
+    return file
+
+
+@pytest.fixture
+def surroundings(tmp_path: Path) -> dict[str, str]:
+    """The environment of a program under test: its own folders, a plain terminal type, no colour wish."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("DIAGNOSE_", "XDG_"))}
+    for unwanted in ("NO_COLOR", "COLUMNS", "LINES", "TERM"):
+        kept.pop(unwanted, None)
+    root = Path(__file__).resolve().parents[2]
+    return kept | {
+        "HOME": str(tmp_path),
+        "DIAGNOSE_CASES": str(tmp_path / "cases.sqlite"),
+        "DIAGNOSE_CACHE": os.environ.get("XDG_CACHE_HOME", str(tmp_path)),
+        "XDG_CONFIG_HOME": str(tmp_path),
+        "TERM": "xterm-256color",
+        "LC_ALL": "C.UTF-8",
+        "PYTHONPATH": str(root),
+    }
+
+
+class Terminal:
+    """The program at a pty; what it wrote is fed to a screen and kept as text."""
+
+    def __init__(self, arguments: list[str], environment: dict[str, str], columns: int, rows: int) -> None:
+        self.child = pexpect.spawn(
+            sys.executable,
+            ["-m", "diagnose", *arguments],
+            env=environment,
+            dimensions=(rows, columns),
+            timeout=PATIENCE,
+            cwd=environment["HOME"],
+        )
+        self.screen = pyte.HistoryScreen(columns, rows, history=5000)
+        self.stream = pyte.ByteStream(self.screen)
+        self.raw = b""
+        self.seen = 0
+
+    def see(self, text: str) -> None:
+        """Wait until the text shows, behind what was seen before; line ends count as spaces."""
+        end = time.monotonic() + PATIENCE
+        while True:
+            place = self.words().find(text, self.seen)
+            if place >= 0:
+                self.seen = place + len(text)
+                return
+            if time.monotonic() > end or not self._read():
+                raise AssertionError(f"{text!r} did not show; what did:\n{self.text()}")
+
+    def type(self, text: str) -> None:
+        """Type a line."""
+        self.child.send(text + "\r")
+
+    def press(self, keys: str) -> None:
+        """Press keys without Enter."""
+        self.child.send(keys)
+
+    def end(self) -> int:
+        """Wait for the end of the program; returns its exit code (minus a signal's number)."""
+        while self._read():
+            pass
+        self.child.close()
+        return self.child.exitstatus if self.child.exitstatus is not None else -self.child.signalstatus
+
+    def lines(self) -> list[str]:
+        """Everything that was ever on the screen, line by line."""
+        above = ["".join(line[x].data for x in range(self.screen.columns)) for line in self.screen.history.top]
+        return [line.rstrip() for line in (*above, *self.screen.display)]
+
+    def text(self) -> str:
+        """The same as one text."""
+        return "\n".join(self.lines())
+
+    def words(self) -> str:
+        """The same with single spaces."""
+        return re.sub(r"\s+", " ", self.text())
+
+    def _read(self) -> bool:
+        try:
+            data = self.child.read_nonblocking(4096, timeout=PATIENCE)
+        except (pexpect.EOF, pexpect.TIMEOUT):
+            return False
+        self.raw += data
+        self.stream.feed(data)
+        return True
+
+
+Open = Callable[..., Terminal]
+
+
+@pytest.fixture
+def terminal(surroundings: dict[str, str]) -> Iterator[Open]:
+    """`terminal("walk", "water-pump", columns=40)` starts the program; whatever is left is ended at the end."""
+    opened: list[Terminal] = []
+
+    def start(*arguments: str, columns: int = 80, rows: int = 24, **environment: str) -> Terminal:
+        opened.append(Terminal(list(arguments), surroundings | environment, columns, rows))
+        return opened[-1]
+
+    yield start
+    for each in opened:
+        each.child.close(force=True)
