@@ -25,7 +25,10 @@ _BY_HAZARD = (
 
 _OUT = "Stop here. Everybody out into the open air now, pets too, touching no switch and no metal on the way."
 _HANDS_OFF = "Stop here. Let go of everything, touch nothing more, and keep everybody clear."
-_KEEP_CLEAR = "Stop here. Leave it as it is and keep everybody clear of it."
+_LEAVE_ALONE = (
+    "Stop here. If it is safe to, turn off what you have just lit or started; then leave it alone and keep "
+    "everybody clear."
+)
 
 
 def tree_hazards(tree: Tree) -> frozenset[str]:
@@ -69,7 +72,7 @@ def first_words(referrals: Iterable[Referral], numbers: tuple[str, ...]) -> str:
     elif "mains-danger" in ids:
         act = _HANDS_OFF
     else:
-        act = _KEEP_CLEAR
+        act = _LEAVE_ALONE
     return f"{act} If there is fire, smoke or a shock, or anybody is unwell: call {numbers[0]}."
 
 
