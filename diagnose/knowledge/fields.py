@@ -214,9 +214,3 @@ COMMON_TABLES: Mapping[str, tuple[Field, ...]] = {
         _FIXED,
     ),
 }
-
-
-def keys_of(table: str) -> tuple[str, ...]:
-    """The keys that may stand in a table."""
-    fields = TABLES[table] if table in TABLES else COMMON_TABLES[table]
-    return tuple(field.key for field in fields)

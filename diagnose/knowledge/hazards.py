@@ -148,15 +148,21 @@ def tools_forbidden(hazards: Collection[str], by: str, hands: str) -> str:
     return next((hazard for hazard in barred if hazard in hazards), "")
 
 
-def judge_check(filled: Filled, name: str, hazards: frozenset[str], common: Common, flaws: Flaws) -> None:
-    """The rules for a check of the tree's own: no tools, no refused words."""
+def judge_check(
+    filled: Filled, name: str, hazards: frozenset[str], named: frozenset[str], common: Common, flaws: Flaws
+) -> None:
+    """The rules for a check: no tools under its hazards, no refused words under those or the `named` ones.
+
+    A check that only looks carries no hazard of the events it names, yet a text that tells somebody to open
+    something there is no mere look.
+    """
     by, hands = filled.text("by", "owner"), filled.text("hands", "look")
     forbidden = tools_forbidden(hazards, by, hands)
     if forbidden:
         who = "an owner" if by == "owner" else "a technician"
         text = f"{name} lets {who} use tools on {forbidden}; leave it out, or find one by look or controls"
         flaws.at(filled.key("hands"), text)
-    judge_texts(filled, ("ask", "how"), hazards, name, common, flaws)
+    judge_texts(filled, ("ask", "how"), hazards | named, name, common, flaws)
 
 
 def judge_texts(

@@ -102,7 +102,7 @@ def _shared(shared: Check, key: Scalar, node: Node, others: list[Scalar], around
         hazards |= around.named_hazards(expect)
     judged = Filled(key, nodes={"ask": _text(shared.ask, key), "how": _text(shared.how, key)})
     judged.nodes |= {"hands": _text(shared.hands, key), "by": _text(shared.by, key)}
-    judge_check(judged, name, hazards, around.common, around.flaws)
+    judge_check(judged, name, hazards, frozenset(), around.common, around.flaws)
     return replace(shared, expect={**shared.expect, **expect}, hazards=hazards, mark=around.flaws.mark(key))
 
 
@@ -118,7 +118,7 @@ def _own(filled: Filled, key: Scalar, name: str, around: Surroundings) -> Check:
     own = own_hazards(filled, around.common, around.flaws) - {NONE}
     named = around.named_hazards(expect)
     hazards = own if check.hands == "look" else own | named
-    judge_check(filled, name, hazards, around.common, around.flaws)
+    judge_check(filled, name, hazards, named, around.common, around.flaws)
     advise_on_texts((check.ask, check.how), own | named, name, key, around.common, around.advices)
     return replace(check, expect=expect, hazards=hazards)
 

@@ -137,6 +137,12 @@ ROWS = [
         [],
     ),
     (
+        "a look that opens",
+        "    how: A window open, watch it for a minute\n    hands: controls\n",
+        "    how: Unscrew the ring and look\n    hands: look\n",
+        ['72:5: how of check "flame" says "unscrew", which is refused under gas'],
+    ),
+    (
         "a look has its own hazard",
         "    ask: What does the panel show?\n    hands: look\n",
         "    ask: What does the panel show, once unscrewed?\n    hazard: gas\n    hands: look\n",

@@ -155,6 +155,29 @@ def test_checks_stand_with_ask_first_before_the_others(read, common):
     assert stored.answers == common.facts["stored"].answers
 
 
+# Renooij & Witteman, "Talking probabilities", International Journal of Approximate Reasoning 22 (1999), from
+# memory; the two ends, 1.00 and 0.00 there, are softened here because an owner can always be mistaken.
+@pytest.mark.parametrize(
+    ("word", "number"),
+    [
+        ("almost certain", 0.98),
+        ("probable", 0.85),
+        ("expected", 0.75),
+        ("fifty-fifty", 0.50),
+        ("uncertain", 0.25),
+        ("improbable", 0.15),
+        ("almost impossible", 0.02),
+        ("'probable'", 0.85),
+        ("0.3", 0.3),
+        ("0", 0),
+        ("1", 1),
+    ],
+)
+def test_a_probability_word_stands_for_its_number(read, word, number):
+    tree = read("heater-cold", ("no-power: {low: 0.8}", f"no-power: {{low: {word}}}"))
+    assert tree.checks["volts"].expect["no-power"] == {"low": number}
+
+
 def test_a_reading_has_its_bands_as_answers(read):
     volts = read("heater-cold").checks["volts"]
     assert volts.reading == Reading("V", 0, 16, 0.1)
