@@ -74,11 +74,15 @@ def read_checks(tree: Filled, around: Surroundings) -> dict[str, Check]:
 def _one(key: Scalar, node: Node, around: Surroundings) -> Check | None:
     wrong_id(key, around.flaws)
     shared = around.common.facts.get(key.value) or around.common.checks.get(key.value)
-    if shared is not None:
-        keys = [name for name, _ in node.pairs] if isinstance(node, MapNode) else []
-        others = [name for name in keys if name.value != "expect"]
-        if shared.fixed or shared.fact or not others:
-            return _shared(shared, key, node, others, around)
+    keys = [name for name, _ in node.pairs] if isinstance(node, MapNode) else []
+    others = [name for name in keys if name.value != "expect"]
+    if shared is not None and (shared.fixed or shared.fact or not others):
+        return _shared(shared, key, node, others, around)
+    if keys and not others:
+        known = [*around.common.facts, *around.common.checks]
+        text = f"check {quoted(key.value)} has expect alone and is no check or fact of the common files"
+        around.flaws.at(key, text, around.flaws.nearest(key.value, known))
+        return None
     name = f"check {quoted(key.value)}"
     filled = fill("check", node, key, name, around.flaws, extra="do remedy")
     return _own(filled, key, name, around) if isinstance(node, MapNode) else None

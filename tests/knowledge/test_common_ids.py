@@ -53,6 +53,14 @@ ROWS = [
         ['92:3: fact "stored" lacks expect: which answers a cause or event would give'],
     ),
     (
+        "a misspelt fact",
+        "  stored: {expect:",
+        "  storred: {expect:",
+        [
+            '92:3: check "storred" has expect alone and is no check or fact of the common files (did you mean "stored"?)'
+        ],
+    ),
+    (
         "own place named as a common one",
         "  by-the-hob: {says",
         "  gas-locker: {says: Ours, access: 9}\n  by-the-hob: {says",

@@ -128,6 +128,14 @@ def test_more_events_than_anybody_could_look_after_are_refused(common):
     ]
 
 
+def test_a_thousand_flaws_are_told_and_no_more(common):
+    lines = "".join(f"  K{n}: {{}}\n" for n in range(3000))
+    tree, flaws = read_tree(HEAD + "faults:\n any_of:\n" + lines, "x.yaml", common, id="x")
+    assert (tree, len(flaws)) == (None, 1000)
+    tree, flaws = read_tree("a: 1\n" * 3000, "x.yaml", common, id="x")
+    assert (tree, len(flaws)) == (None, 1000)
+
+
 def test_the_gate_that_has_too_many_cut_sets_is_named(common):
     groups = "".join(
         f"    o{n}: {{says: S, any_of: {{{', '.join(cause(f'c{n}-{m}') for m in range(10))}}}}}\n"
