@@ -8,44 +8,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.reasoning.model import build_model
-from tests.reasoning.made_up_trees import OTHER_TREES, read
-
-
-def do(**more):
-    return {"do": "Put it right", "by": "owner", "hands": "look", "minutes": 10, **more}
-
-
-def cause(in_100=None, remedy=None, **more):
-    share = {} if in_100 is None else {"in_100": in_100}
-    return {"says": "So it is", "hazard": "none", **share, "remedy": remedy or do(), **more}
-
-
-def gate(kind, in_100=None, **inputs):
-    share = {} if in_100 is None else {"in_100": in_100}
-    return {
-        "says": "So it comes about",
-        **share,
-        kind: {id.replace("_", "-"): each for id, each in inputs.items()},
-    }
-
-
-def model_of(faults, checks=None, role="owner", **more):
-    look = {"ask": "What?", "hands": "look", "by": "owner", "minutes": 1, "answers": {"one": "1", "two": "2"}}
-    content = {
-        "symptom": "It does not work",
-        "system": "water",
-        "refer_to": "workshop",
-        "cured_when": {"ask": "Does it work?"},
-        "faults": faults,
-        "checks": checks or {"look": {**look, "expect": {}}},
-        **more,
-    }
-    return build_model(read(content, "by-hand"), role, other_trees=OTHER_TREES)
-
-
-def faults(**inputs):
-    return {"any_of": {id.replace("_", "-"): each for id, each in inputs.items()}}
+from tests.reasoning.by_hand import cause, do, faults, gate, model_of
+from tests.reasoning.made_up_trees import OTHER_TREES
 
 
 def in_100(model):

@@ -13,9 +13,9 @@ import pytest
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import ranking
 from diagnose.terms import Finding, Settings, Situation, Tally
+from tests.reasoning.by_hand import cause, faults, gate, model_of
 from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 from tests.reasoning.plain_bayes import plainly
-from tests.reasoning.test_hypotheses import cause, faults, gate, model_of
 
 E = 10.0
 
