@@ -7,11 +7,10 @@ Store, clock and reasoning come in as arguments.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
-from diagnose.cases.records import CaseRecord, Entry, EntryKind
+from diagnose.cases.records import CaseRecord, EntryKind
 from diagnose.terms import (
     COULD_NOT,
     CURED,
@@ -20,30 +19,25 @@ from diagnose.terms import (
     DiagnoseError,
     Finding,
     Ranked,
-    Situation,
-    State,
     Step,
     Tree,
 )
-from diagnose.walking.cautioning import not_yet_shown
 from diagnose.walking.journal import Journal
-from diagnose.walking.past import BY_TIME, Past, causes_of, check_of, read_past
+from diagnose.walking.keeping import Clock, Kept, RouteGiven
+from diagnose.walking.past import causes_of, check_of
 from diagnose.walking.readings import BadReading, band_of, in_range
 from diagnose.walking.reasoner import Reasoner
 from diagnose.walking.renamed import without_place
-from diagnose.walking.showing import CHANGED_TREE, Scene, Setting, backwards, show
+from diagnose.walking.scene import CHANGED_TREE, Setting, backwards
 from diagnose.walking.standing import standing
-from diagnose.walking.stepping import RouteLike, Stepping
 from diagnose.walking.stops import danger_referrals
 from diagnose.walking.views import (
     ClearedQuestion,
     Cured,
     CuredQuestion,
     End,
-    HandedOver,
     LeftOff,
     Question,
-    Referred,
     RemedyOffered,
     Stopped,
     Unsure,
@@ -51,8 +45,6 @@ from diagnose.walking.views import (
 )
 
 __all__ = ["NotNow", "Reason", "Setting", "Walk"]
-
-Clock = Callable[[], datetime]
 
 
 class NotNow(DiagnoseError):
@@ -72,34 +64,11 @@ class Reason:
     """The leading hypothesis so far."""
 
 
-class Walk:
+class Walk(Kept):
     """One walk. Every operation writes to the journal first and then returns the next view.
 
     An operation that is not possible where the walk stands raises `NotNow` and changes nothing.
     """
-
-    def __init__(
-        self,
-        tree: Tree,
-        reasoner: Reasoner,
-        journal: Journal,
-        clock: Clock,
-        *,
-        route: RouteLike | Callable[[], RouteLike | None] | None = None,
-        setting: Setting = Setting(),  # noqa: B008 - frozen
-        entries: Sequence[Entry] = (),
-        state: State = "open",
-    ) -> None:
-        """Reads `entries` again; `state` is how the case is stored. To start or to take up, see below."""
-        self.tree = tree
-        self.setting = setting
-        self._journal, self._clock = journal, clock
-        self._stepping = Stepping(tree, reasoner, route)
-        self._reasoner = reasoner
-        self._lines = list(entries)
-        self._settled: State = state
-        self._view: View | None = None
-        self._scene: Scene | None = None
 
     @classmethod
     def begin(
@@ -109,7 +78,7 @@ class Walk:
         journal: Journal,
         clock: Clock,
         *,
-        route: RouteLike | Callable[[], RouteLike | None] | None = None,
+        route: RouteGiven = None,
         setting: Setting = Setting(),  # noqa: B008 - frozen
         facts: Sequence[Finding] = (),
         findings: Sequence[Finding] = (),
@@ -139,7 +108,7 @@ class Walk:
         clock: Clock,
         record: CaseRecord,
         *,
-        route: RouteLike | Callable[[], RouteLike | None] | None = None,
+        route: RouteGiven = None,
         setting: Setting = Setting(),  # noqa: B008 - frozen
     ) -> Walk:
         """Takes up a case again; the danger questions come first. A changed tree is said in the notices.
@@ -170,34 +139,6 @@ class Walk:
             walk._note("dropped", subject, answer)
         walk._go_on()
         return walk
-
-    @property
-    def past(self) -> Past:
-        """What the journal says."""
-        return read_past(self.tree, self._lines)
-
-    @property
-    def situation(self) -> Situation:
-        """What is known: the findings, and what became of the remedies tried."""
-        return self.past.situation
-
-    @property
-    def entries(self) -> tuple[Entry, ...]:
-        """The journal's lines."""
-        return tuple(self._lines)
-
-    @property
-    def state(self) -> State:
-        """How the case stands."""
-        view = self.view()
-        return view.state if isinstance(view, End) else "open"
-
-    def view(self) -> View:
-        """Where the walk stands."""
-        if self._view is None:
-            self._scene = self._look()
-            self._view = show(self._scene)
-        return self._view
 
     def answer(self, answer: str) -> View:
         """The id of one of the view's choices, or `not-sure`; for remedies and yes-or-no questions, too."""
@@ -351,68 +292,6 @@ class Walk:
         in_range(value, known.reading)
         return Finding(check, band_of(known, value), value, uncertainty or known.reading.uncertainty)
 
-    def _note_finding(self, found: Finding, ahead: bool = False) -> None:
-        self._note("finding", found.check, found.answer, found.value, found.uncertainty, ahead)
-
-    def _note(
-        self,
-        kind: EntryKind,
-        subject: str = "",
-        answer: str | None = None,
-        value: float | None = None,
-        uncertainty: float | None = None,
-        ahead: bool = False,
-    ) -> None:
-        entry = Entry(self._clock(), kind, subject, answer, value, uncertainty, ahead)
-        self._lines.append(self._journal.append(entry))
-        self._view = self._scene = None
-
     def _note_and_go_on(self, kind: EntryKind, subject: str = "", answer: str | None = None) -> View:
         self._note(kind, subject, answer)
         return self._go_on()
-
-    def _go_on(self) -> View:
-        """To the next view: what it brings (too old danger answers, cautions, an end) is noted first."""
-        where = standing(self.past, self.setting.stopped_by)
-        if where.asking not in _AT_REST and self.past.danger_answers_old(self._clock()):
-            self._note("resumed", BY_TIME)
-        scene = self._look()
-        for caution in not_yet_shown(scene.past, scene.standing, scene.step):
-            self._note("shown", caution)
-        view = self.view()
-        if self.state != self._settled:
-            self._settle(view)
-        return view
-
-    def _look(self) -> Scene:
-        past = self.past
-        where = standing(past, self.setting.stopped_by)
-        now = self._lines[-1].time if self._lines else self._clock()
-        starts = past.starts(now) + self.setting.started_before
-        if where.asking in _WITHOUT_FIGURES:
-            return Scene(past, self.setting, where, None, (), starts)
-        step = None
-        if where.asking == "reckoned":
-            where, step = self._stepping.step(past, starts)
-        ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
-        return Scene(past, self.setting, where, step, ranking, starts)
-
-    def _settle(self, view: View) -> None:
-        state = view.state if isinstance(view, End) else "open"
-        if isinstance(view, Stopped):
-            self._journal.settle(state, view.referrals[0].id)
-        elif isinstance(view, Referred):
-            self._journal.settle(state, view.referral.id)
-        elif isinstance(view, HandedOver):
-            self._journal.settle(state, view.tree)
-        elif isinstance(view, Cured):
-            self._journal.settle(state, points_to=view.cause)
-        else:
-            self._journal.settle(state)
-        self._settled = state
-
-
-_AT_REST = ("stopped", "cleared", "left-off", "cured", "misfit")
-"""Where no danger question is asked anew."""
-_WITHOUT_FIGURES = ("stopped", "cleared", "unsure", "danger-question", "fact", "left-off", "misfit")
-"""Where nothing is reckoned: a stop must show at once, and the first questions while the rest still loads."""

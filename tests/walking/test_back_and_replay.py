@@ -198,7 +198,7 @@ def test_going_back_and_answering_the_same_again_leads_to_the_same_findings(oper
     view = walk.view()
     if not isinstance(view, Question) or view.ask_first or not view.can_go_back or steps == 0:
         return
-    from diagnose.walking.showing import backwards
+    from diagnose.walking.scene import backwards
 
     numbers = backwards(walk.past)[:steps]
     lines = [line for line in walk.past.live if line.number in numbers]

@@ -1,0 +1,141 @@
+"""The part of a walk that keeps: lines into the journal, where it stands after them, how its case is settled.
+
+What somebody may do at which view is said in `walk.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+
+from diagnose.cases.records import Entry, EntryKind
+from diagnose.terms import Finding, Situation, State, Tree
+from diagnose.walking.cautioning import not_yet_shown
+from diagnose.walking.journal import Journal
+from diagnose.walking.past import BY_TIME, Past, read_past
+from diagnose.walking.reasoner import Reasoner
+from diagnose.walking.scene import Scene, Setting
+from diagnose.walking.showing import show
+from diagnose.walking.standing import standing
+from diagnose.walking.stepping import RouteLike, Stepping
+from diagnose.walking.views import Cured, End, HandedOver, Referred, Stopped, View
+
+Clock = Callable[[], datetime]
+RouteGiven = RouteLike | Callable[[], RouteLike | None] | None
+"""A route, or what makes it when it is first needed."""
+
+_AT_REST = ("stopped", "cleared", "left-off", "cured", "misfit")
+"""Where no danger question is asked anew."""
+_WITHOUT_FIGURES = ("stopped", "cleared", "unsure", "danger-question", "fact", "left-off", "misfit")
+"""Where nothing is reckoned: a stop must show at once, and the first questions while the rest still loads."""
+
+
+class Kept:
+    """A walk as far as its journal goes: the view is a function of the lines and of nothing else."""
+
+    def __init__(
+        self,
+        tree: Tree,
+        reasoner: Reasoner,
+        journal: Journal,
+        clock: Clock,
+        *,
+        route: RouteGiven = None,
+        setting: Setting = Setting(),  # noqa: B008 - frozen
+        entries: Sequence[Entry] = (),
+        state: State = "open",
+    ) -> None:
+        """Reads `entries` again; `state` is how the case is stored. To start or to take up, see below."""
+        self.tree = tree
+        self.setting = setting
+        self._journal, self._clock = journal, clock
+        self._stepping = Stepping(tree, reasoner, route)
+        self._reasoner = reasoner
+        self._lines = list(entries)
+        self._settled: State = state
+        self._view: View | None = None
+        self._scene: Scene | None = None
+
+    @property
+    def past(self) -> Past:
+        """What the journal says."""
+        return read_past(self.tree, self._lines)
+
+    @property
+    def situation(self) -> Situation:
+        """What is known: the findings, and what became of the remedies tried."""
+        return self.past.situation
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The journal's lines."""
+        return tuple(self._lines)
+
+    @property
+    def state(self) -> State:
+        """How the case stands."""
+        view = self.view()
+        return view.state if isinstance(view, End) else "open"
+
+    def view(self) -> View:
+        """Where the walk stands."""
+        if self._view is None:
+            self._scene = self._look()
+            self._view = show(self._scene)
+        return self._view
+
+    def _note_finding(self, found: Finding, ahead: bool = False) -> None:
+        self._note("finding", found.check, found.answer, found.value, found.uncertainty, ahead)
+
+    def _note(
+        self,
+        kind: EntryKind,
+        subject: str = "",
+        answer: str | None = None,
+        value: float | None = None,
+        uncertainty: float | None = None,
+        ahead: bool = False,
+    ) -> None:
+        entry = Entry(self._clock(), kind, subject, answer, value, uncertainty, ahead)
+        self._lines.append(self._journal.append(entry))
+        self._view = self._scene = None
+
+    def _go_on(self) -> View:
+        """To the next view: what it brings (too old danger answers, cautions, an end) is noted first."""
+        where = standing(self.past, self.setting.stopped_by)
+        if where.asking not in _AT_REST and self.past.danger_answers_old(self._clock()):
+            self._note("resumed", BY_TIME)
+        scene = self._look()
+        for caution in not_yet_shown(scene.past, scene.standing, scene.step):
+            self._note("shown", caution)
+        view = self.view()
+        if self.state != self._settled:
+            self._settle(view)
+        return view
+
+    def _look(self) -> Scene:
+        past = self.past
+        where = standing(past, self.setting.stopped_by)
+        now = self._lines[-1].time if self._lines else self._clock()
+        starts = past.starts(now) + self.setting.started_before
+        if where.asking in _WITHOUT_FIGURES:
+            return Scene(past, self.setting, where, None, (), starts)
+        step = None
+        if where.asking == "reckoned":
+            where, step = self._stepping.step(past, starts)
+        ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
+        return Scene(past, self.setting, where, step, ranking, starts)
+
+    def _settle(self, view: View) -> None:
+        state = view.state if isinstance(view, End) else "open"
+        if isinstance(view, Stopped):
+            self._journal.settle(state, view.referrals[0].id)
+        elif isinstance(view, Referred):
+            self._journal.settle(state, view.referral.id)
+        elif isinstance(view, HandedOver):
+            self._journal.settle(state, view.tree)
+        elif isinstance(view, Cured):
+            self._journal.settle(state, points_to=view.cause)
+        else:
+            self._journal.settle(state)
+        self._settled = state
