@@ -62,8 +62,10 @@ def read_checks(tree: Filled, around: Surroundings) -> dict[str, Check]:
             around.flaws.at(
                 key, f"{quoted(key.value)} is a cause (line {event.key.line}); give the check another id"
             )
+    asked_facts = {fact.value for fact, _ in tree.pairs("applies_to")} & around.common.facts.keys()
     for cause in around.faults.causes():
-        if cause.id in around.common.checks or cause.id in around.common.facts:
+        shared = around.common.checks.get(cause.id)
+        if (shared is not None and shared.fixed) or cause.id in asked_facts:
             kind = "fact" if cause.id in around.common.facts else "check"
             around.flaws.at(
                 cause.key, f"{quoted(cause.id)} is a {kind} of the common files; give the cause another id"

@@ -89,8 +89,10 @@ class _Reader:
     def read(self, root: MapNode) -> None:
         """Every pair of the file."""
         for key, value in root.pairs:
-            check = self.tree.checks.get(key.value) or self.tree.facts.get(key.value)
+            check = self.tree.checks.get(key.value)
             remedy = self.remedies.get(frozenset(key.value.split("+")))
+            if remedy is None:
+                check = check or self.tree.facts.get(key.value)
             if check is not None:
                 self._finding(check, value)
             elif remedy is None:

@@ -65,10 +65,10 @@ ROWS = [
         ['70:3: "set-wrong" is a cause (line 55); give the check another id'],
     ),
     (
-        "cause is a fact",
+        "cause is a fixed check",
         "    set-wrong:\n",
-        "    drained:\n",
-        ['55:5: "drained" is a fact of the common files; give the cause another id'],
+        "    co-alarm:\n",
+        ['55:5: "co-alarm" is a check of the common files; give the cause another id'],
     ),
     (
         "defined twice",
