@@ -54,7 +54,7 @@ _SAID = {
 }
 """Every danger in words; the order is that of urgency."""
 
-_GAS = "gas gass gaz lpg propane butane"
+_GAS = "gas gass gaz lpg propane butane regulator"
 _SMELL = "smell smells smelling smelled smelt smelly stink stinks odour odor whiff reeks"
 _LEAK = "leak leaks leaking leaked leek escaping escapes"
 _SCORCHED = "scorched scorching charred singed melted melting"
@@ -69,8 +69,12 @@ _PATTERNS = (
     ("co-suspected", ("sick ill unwell poorly headache headaches giddy dizzy dizziness drowsy",)),
     ("co-suspected", ("nausea nauseous vomit vomits vomiting vomited faint fainted fainting queasy",)),
     ("co-suspected", ("unconscious collapsed woozy lightheaded light_headed migraine sleepy",)),
-    ("co-suspected", ("passed_out throwing_up threw_up head_hurts head_ache head_aches",)),
+    (
+        "co-suspected",
+        ("passed_out throwing_up threw_up head_hurts head_ache head_aches wont_wake choking unresponsive",),
+    ),
     ("co-suspected", ("alarm alarms detector detectors monoxide fumes",)),
+    ("co-suspected", ("exhaust", _SMELL)),
     (FIRE, ("smoke smoking smokes smoky smouldering fire fires ablaze",)),
     (FIRE, ("flames burning explosion exploded explodes exploding blew_up blown_up",)),
     (FIRE, ("burnt burned", _SMELL)),
@@ -78,7 +82,8 @@ _PATTERNS = (
         "mains-danger",
         ("shock shocks shocked electrocuted electrocution zapped tingle tingles tingling tingly",),
     ),
-    ("mains-danger", ("sparks sparking arcing buzzing crackling " + _SCORCHED, _ELECTRIC)),
+    ("mains-danger", ("sparks sparking arcing buzzing crackling burnt burned " + _SCORCHED, _ELECTRIC)),
+    ("mains-danger", ("hot_plug hot_socket plug_hot socket_hot",)),
     ("auto-electrician", ("battery", "swollen bulging cracked boiling acid leaking")),
 )
 _ELSE = ((FIRE, (_SCORCHED,)),)
@@ -117,10 +122,24 @@ _PAST = re.compile(
 _ONE_LETTER_AWAY = (
     "small swell spell shell smart spill shook stock stack short shack spoke spokes stoke smock frames frame "
     "flakes flares fuses alarmed fainter sleep sleeps spark leaky leads "
-    "flame flamed spelling swelling shelling explore"
+    "flame flamed spelling swelling shelling cooking chocking burn burner burns burst "
+    "charged cranked cranking files fired fixes leading leaving main plus regular searched signed sink sinks "
+    "speaking spring starting starving stick visiting wines turn"
 )
 _ORDINARY = frozenset(_ONE_LETTER_AWAY.split())
 """Ordinary words that look like a misspelt word of danger."""
+_HARD_TO_SPELL = frozenset(
+    (
+        "headache",
+        "headaches",
+        "monoxide",
+        "dizziness",
+        "nauseous",
+        "unconscious",
+        "lightheaded",
+        "electrocuted",
+    )
+)
 
 
 def speaks_of_danger(text: str) -> bool:
@@ -191,12 +210,12 @@ def _hit(plain: str, group: list[str]) -> str:
 
 
 def _slipped(word: str, meant: str) -> bool:
-    """Whether a word is the other with one letter wrong, missing, too many or swapped (in a long one two)."""
+    """Whether a word is the other with one letter wrong, missing, too many or swapped; hard ones, two."""
     if len(word) < 4 or len(meant) < 5 or word[0] != meant[0] or word in _ORDINARY or "_" in meant:
         return False
     from rapidfuzz.distance import OSA
 
-    most = 2 if len(meant) >= 8 else 1
+    most = 2 if meant in _HARD_TO_SPELL else 1
     return OSA.distance(word, meant, score_cutoff=most) <= most
 
 

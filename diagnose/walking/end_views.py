@@ -8,7 +8,7 @@ from diagnose.walking.cautioning import hazards_of
 from diagnose.walking.ending import done_so_far, left_alone, prevention
 from diagnose.walking.past import check_of
 from diagnose.walking.scene import Scene, common, in_words
-from diagnose.walking.stops import because, danger_referrals, first_words, stop_referrals
+from diagnose.walking.stops import because, danger_referrals, first_words, only_uncleared, stop_referrals
 from diagnose.walking.views import Cured, HandedOver, LeftOff, NotForThis, Referred, Stopped
 
 
@@ -42,7 +42,7 @@ def stopped(scene: Scene, at: str = "") -> Stopped:
         state="stopped",
         referrals=referrals,
         because=because(scene.past),
-        first=first_words(referrals, scene.setting.numbers),
+        first=first_words(referrals, scene.setting.numbers, not at and only_uncleared(scene.past)),
     )
 
 

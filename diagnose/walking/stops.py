@@ -25,6 +25,8 @@ _BY_HAZARD = (
 
 _OUT = "Stop here. Everybody out into the open air now, pets too, touching no switch and no metal on the way."
 _HANDS_OFF = "Stop here. Let go of everything, touch nothing more, and keep everybody clear."
+_UNCLEARED = "Nobody qualified has cleared the vehicle since its last walk stopped."
+_NOTHING_USED = "Stop here. Nothing of it is used or tried until somebody qualified has cleared it."
 _LEAVE_ALONE = (
     "Stop here. If it is safe to, turn off what you have just lit or started; then leave it alone and keep "
     "everybody clear."
@@ -48,6 +50,11 @@ def danger_referrals(tree: Tree) -> tuple[str, ...]:
     return firm or tuple(led[:1]) or (tree.refer_to,)
 
 
+def only_uncleared(past: Past) -> bool:
+    """Whether nothing new was found: the vehicle merely was not cleared since its last walk stopped."""
+    return all(words == _UNCLEARED for _, words in _stopping(past))
+
+
 def stop_referrals(past: Past) -> tuple[str, ...]:
     """The referrals of everything that stopped this walk, firmest first; empty while nothing did."""
     return firmest_first(referral for referral, _ in _stopping(past))
@@ -64,10 +71,12 @@ def firmest_first(referrals: Iterable[str]) -> tuple[str, ...]:
     return (*(id for id in FIRMEST if id in there), *(id for id in there if id not in FIRMEST))
 
 
-def first_words(referrals: Iterable[Referral], numbers: tuple[str, ...]) -> str:
+def first_words(referrals: Iterable[Referral], numbers: tuple[str, ...], uncleared: bool = False) -> str:
     """The first sentences of a stop: what to do this moment, and the number to call."""
     ids = {referral.id for referral in referrals}
-    if ids & {"gas-escape", "co-suspected"}:
+    if uncleared:
+        act = _NOTHING_USED
+    elif ids & {"gas-escape", "co-suspected"}:
         act = _OUT
     elif "mains-danger" in ids:
         act = _HANDS_OFF
@@ -83,9 +92,7 @@ def _stopping(past: Past) -> list[tuple[str, str]]:
         if line.kind == "danger":
             found += [(referral, "You answered: danger.") for referral in danger_referrals(past.tree)]
         elif line.kind == "cleared" and line.answer != "yes":
-            found.append(
-                (line.subject, "Nobody qualified has cleared the vehicle since its last walk stopped.")
-            )
+            found.append((line.subject, _UNCLEARED))
         elif line.kind == "finding":
             check = check_of(past.tree, line.subject)
             if check is not None and stops(past.tree, check, line.answer):

@@ -192,6 +192,7 @@ def test_without_a_clear_yes_it_stays_stopped(say_no):
     stopped = say_no(walk)
     assert isinstance(stopped, Stopped)
     assert [referral.id for referral in stopped.referrals] == ["gas-escape"]
+    assert "until somebody qualified has cleared it" in stopped.first
     assert journal.state == "stopped"
 
 
