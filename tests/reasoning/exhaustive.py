@@ -200,3 +200,20 @@ class Exhaustive:
         chance, after = self.after_failure(id, here)
         spent = self.cost(each) + self.tree.cured_when.minutes + self.access(each.places, here.been)
         return spent + (chance * self.value(after) if chance else 0.0)
+
+    def after_no_try(self, id, here):
+        """Where a remedy that could not be done leads: nothing learned, no try used, not offered again."""
+        return replace(here, tried=here.tried | {id})
+
+
+class Closing(Exhaustive):
+    """The same where nothing more is asked but what must be, and nothing is handed over."""
+
+    def steps(self, here):
+        """The allowed steps that are remedies or referrals, or the check that must come first."""
+        first = set(self.tree.ask_first)
+        return [
+            (kind, id)
+            for kind, id in super().steps(here)
+            if kind in ("remedy", "referral") or (kind == "check" and id in first)
+        ]
