@@ -10,7 +10,7 @@ times minutes, so weights need not sum to one. Work: states times remedies.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,9 +54,28 @@ def ending_costs(model: Model, states: States) -> Array:
 def best_closing(model: Model, states: States, allow: Allowed, tries: Array | None = None) -> Closing:
     """The best remedies-then-ending for each state; `allow` is what may be done at the first step.
 
-    `tries` says how many remedies each state still has, if not what the tree leaves it. What else safety says
-    of later steps is asked again when they come up.
+    `tries` says how many remedies each state still has, if not what the tree leaves it. The mains are
+    restored once at most, so of several remedies that do it each is tried as the only one. What else safety
+    says of later steps is asked again when they come up.
     """
+    restoring = np.array([table.restores_mains for table in model.remedies], dtype=bool)
+    if restoring.sum() < 2:
+        return _closing(model, states, allow, tries)
+    ways = []
+    for only in np.flatnonzero(restoring):
+        barred = restoring.copy()
+        barred[only] = False
+        ways.append(_closing(model, states, replace(allow, remedies=allow.remedies & ~barred), tries))
+    best = np.array([way.cost for way in ways]).argmin(axis=0)
+    everyone = np.arange(len(states))
+    return Closing(
+        np.array([way.cost for way in ways])[best, everyone],
+        np.array([way.remedy for way in ways])[best, everyone],
+        np.array([way.ending for way in ways])[best, everyone],
+    )
+
+
+def _closing(model: Model, states: States, allow: Allowed, tries: Array | None) -> Closing:
     first = ending_costs(model, states)
     choosable = np.full(first.shape, np.inf)
     last = model.referrals + model.hand_overs
@@ -73,7 +92,7 @@ def best_closing(model: Model, states: States, allow: Allowed, tries: Array | No
         limit = np.inf if model.tree.tries is None else float(model.tree.tries)
         tries = np.asarray(limit - states.starts, dtype=float)
     order = remedy_order(model, states, allow)
-    _try_prefixes(model, states, allow, tries, order, choosable, first, best, remedy, ending)
+    _try_prefixes(model, states, allow, tries, order, choosable, best, remedy, ending)
     return Closing(best, remedy, ending)
 
 
@@ -122,7 +141,6 @@ def _try_prefixes(
     tries: Array,
     order: Ints,
     choosable: Array,
-    first: Array,
     best: Array,
     remedy: Ints,
     ending: NDArray[np.intp],
