@@ -126,12 +126,17 @@ def main(arguments: Sequence[str] | None = None) -> None:
     if debug:
         words.remove("--debug")
     try:
-        result = group.main(args=words, prog_name="diagnose", standalone_mode=False)
+        # Not click's own `main`, which would end a closed pipe with an exit code of its own.
+        with group.make_context("diagnose", words) as context:
+            group.invoke(context)
         sys.stdout.flush()
+    except click.exceptions.Exit as leave:
+        sys.exit(leave.exit_code)
     except Exception as error:
         from diagnose.cli.failing import exit_code
 
         sys.exit(exit_code(error, as_json="--json" in options, debug=debug))
     except KeyboardInterrupt:
+        click.echo(err=True)  # closes the line on which the terminal has shown ^C
         sys.exit(130)
-    sys.exit(result if isinstance(result, int) else 0)
+    sys.exit(0)

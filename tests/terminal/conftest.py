@@ -135,7 +135,9 @@ class Terminal:
 
     def lines(self) -> list[str]:
         """Everything that was ever on the screen, line by line."""
-        above = ["".join(line[x].data for x in range(self.screen.columns)) for line in self.screen.history.top]
+        above = [
+            "".join(line[x].data for x in range(self.screen.columns)) for line in self.screen.history.top
+        ]
         return [line.rstrip() for line in (*above, *self.screen.display)]
 
     def text(self) -> str:

@@ -308,7 +308,9 @@ def test_without_colour_or_at_a_dumb_terminal_no_control_byte_is_written(termina
     child.see("STOP - DANGER")
     child.type("")
     assert child.end() == 0
-    assert [byte for byte in set(child.raw) if byte < 32] == [byte for byte in set(child.raw) if byte in b"\r\n"]
+    assert [byte for byte in set(child.raw) if byte < 32] == [
+        byte for byte in set(child.raw) if byte in b"\r\n"
+    ]
 
 
 def test_a_real_terminal_gets_its_signal_words_in_bold_and_no_colours(terminal):
@@ -317,7 +319,9 @@ def test_a_real_terminal_gets_its_signal_words_in_bold_and_no_colours(terminal):
     assert b"\x1b[31m" not in child.raw
 
 
-@pytest.mark.parametrize("words", [("I", "smell", "gas"), ("the", "alarm", "is", "going"), ("got", "a", "shock")])
+@pytest.mark.parametrize(
+    "words", [("I", "smell", "gas"), ("the", "alarm", "is", "going"), ("got", "a", "shock")]
+)
 def test_danger_told_first_opens_the_stop_text_before_any_search(terminal, words, surroundings):
     child = terminal("walk", *words)
     child.see("STOP - DANGER")

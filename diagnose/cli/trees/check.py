@@ -166,8 +166,8 @@ def _tell(verdict: Verdict) -> None:
         click.echo(f"{verdict.id}: {many} {'flaw' if many == 1 else 'flaws'}")
     else:
         click.echo(
-            f"{verdict.id}: no flaws; {verdict.causes} causes, {verdict.checks} checks, "
-            f"{verdict.route_nodes} steps in its route"
+            f"{verdict.id}: no flaws (causes: {verdict.causes}, checks: {verdict.checks}, "
+            f"steps of the route: {verdict.route_nodes})"
         )
         click.echo(
             f"  expected minutes {verdict.expected_minutes:.1f} (no route can be under "
