@@ -1,4 +1,4 @@
-"""Runs the program with pipes at both ends and its own folders; in this process, since that is much faster."""
+"""Runs the program with pipes at both ends and its own folders, in this process: that is much faster."""
 
 from __future__ import annotations
 

@@ -126,8 +126,8 @@ def test_a_slip_of_the_program_shows_no_traceback():
     ran = broken(BREAK, "symptoms")
     assert ran.returncode == 1
     assert ran.stderr == (
-        "Something went wrong inside the program (TypeError: a slip of ours). What you answered so far is kept. "
-        "The same command with --debug shows where.\n"
+        "Something went wrong inside the program (TypeError: a slip of ours). What you answered so far "
+        "is kept. The same command with --debug shows where.\n"
     )
 
 

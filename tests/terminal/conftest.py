@@ -1,4 +1,4 @@
-"""A real terminal for the tests: a pty of a given size with a screen behind it, and a small tree of our own."""
+"""A real terminal for the tests: a pty of a given size with a screen behind it, and a small tree."""
 
 from __future__ import annotations
 
@@ -163,7 +163,7 @@ Open = Callable[..., Terminal]
 
 @pytest.fixture
 def terminal(surroundings: dict[str, str]) -> Iterator[Open]:
-    """`terminal("walk", "water-pump", columns=40)` starts the program; whatever is left is ended at the end."""
+    """`terminal("walk", "water-pump", columns=40)` starts the program; what is left over is ended."""
     opened: list[Terminal] = []
 
     def start(*arguments: str, columns: int = 80, rows: int = 24, **environment: str) -> Terminal:

@@ -1,0 +1,171 @@
+"""What stands on a screen, word for word, at 40 columns."""
+
+from __future__ import annotations
+
+from diagnose.terminal.conversation import end_page, page_of
+from diagnose.terminal.explaining import why_page
+from diagnose.terms import NOT_LISTED, Caution, Ranked, Reading, Referral
+from diagnose.walking.views import (
+    Choice,
+    Effort,
+    Question,
+    Stopped,
+    Where,
+)
+from diagnose.walking.walk import Reason
+
+RANKING = (
+    Ranked("cylinder-empty", "The cylinder in use is empty", 0.38, 0.2, 0.55),
+    Ranked("regulator", "The regulator passes too little gas", 0.14, 0.05, 0.3),
+    Ranked(NOT_LISTED, "", 0.04, 0.01, 0.1),
+)
+HOB = Question(
+    symptom="The heater will not start",
+    case=3,
+    check="hob-flame",
+    ask="Does a hob ring burn with a steady blue flame?",
+    how="Open one window. Light one ring, watch it, turn it off.",
+    choices=(Choice("steady", "Steady and blue"), Choice("none", "No flame")),
+    effort=Effort(4, 600, 5),
+    where=Where("in the kitchen"),
+    ranking=RANKING,
+    can_go_back=True,
+)
+
+
+def shown(view, **more):
+    return page_of(view, 40, shipped=True, **more).text()
+
+
+def test_a_question():
+    assert (
+        shown(HOB)
+        == """\
+Does a hob ring burn with a steady blue
+flame?
+  Open one window. Light one ring, watch
+  it, turn it off.
+  About 4 minutes. Then it takes a
+  night, but not you: nobody need be
+  there. Costs about 5 pounds or euros.
+  In the kitchen.
+
+  1  Steady and blue
+  2  No flame
+
+So far the likeliest:
+  - The cylinder in use is empty: about
+    4 in 10
+  - The regulator passes too little gas:
+    about 1 in 10
+  Our judgement, no cases yet.
+
+Or type: not sure, back, why, help,
+leave off, danger."""
+    )
+
+
+def test_the_ranking_tells_of_the_cases_it_rests_on():
+    from dataclasses import replace
+
+    ranking = (replace(RANKING[0], cases=12.0), replace(RANKING[1], cases=19.0), RANKING[2])
+    text = " ".join(shown(replace(HOB, ranking=ranking)).split())
+    assert "The cylinder in use is empty: about 4 in 10 (12 of 31 cases)" in text
+    assert "judgement" not in text
+
+
+def test_where_somebody_is_already_nothing_sends_them_there_again():
+    assert "While you are there, in the kitchen." in " ".join(shown(HOB, been={"in the kitchen"}).split())
+
+
+def test_cautions_come_before_the_question_and_are_never_cut():
+    from dataclasses import replace
+
+    say = "Carbon monoxide has no smell and kills. " * 6
+    text = shown(replace(HOB, cautions=(Caution("carbon-monoxide", "DANGER", say),)))
+    assert text.startswith("DANGER\n  Carbon monoxide has no smell and\n  kills.")
+    assert " ".join(text.split()).count("Carbon monoxide has no smell and kills.") == 6
+
+
+def test_what_a_file_says_cannot_steer_the_terminal():
+    from dataclasses import replace
+
+    text = shown(replace(HOB, ask="Is \x1b[2J it \x07 lit?\u202e", how="\x9b31mred"))
+    assert not [letter for letter in text if ord(letter) < 32 and letter != "\n"]
+    assert "\x9b" not in text
+    assert "\u202e" not in text
+
+
+def test_a_reading_says_its_range_and_how_to_type_it():
+    from dataclasses import replace
+
+    view = replace(
+        HOB, measures=Reading("V", 0, 16, 0.1), choices=(Choice("low", "low"), Choice("good", "good"))
+    )
+    text = " ".join(shown(view).split())
+    assert "Type what you read, such as 8 V. It lies between 0 and 16 V." in text
+    assert "No figure, but you can tell? Then type the word: low good" in text
+
+
+def test_a_tree_of_ones_own_says_so_on_every_screen():
+    for view in (HOB, Stopped(symptom="", state="stopped", referrals=(), because="Danger.")):
+        make = page_of if isinstance(view, Question) else end_page
+        text = " ".join(make(view, 40, shipped=False).text().split())
+        assert "nobody of this project has checked it." in text
+
+
+def test_why_is_two_sentences():
+    reason = Reason(12.4, ("The cylinder is empty", "The regulator is stuck"), {}, RANKING[0])
+    text = " ".join(why_page(reason, RANKING, 40).text().split())
+    assert text == (
+        'This tells "The cylinder is empty" and "The regulator is stuck" apart and saves about 12 minutes '
+        'on average. So far the likeliest is "The cylinder in use is empty", about 4 in 10 '
+        "(between 20 and 55 in 100; our judgement, no cases yet)."
+    )
+
+
+def test_in_a_stop_what_to_do_stands_first_and_what_two_dangers_share_is_said_once():
+    out = Referral(
+        "gas-escape", "The emergency number", 120, 'Say "LPG".', "All out now. No such place: call 112."
+    )
+    air = Referral("co-suspected", "112", 120, 'Say "CO".', "Into fresh air. No such place: call 112.")
+    view = Stopped(
+        symptom="",
+        state="stopped",
+        referrals=(out, air),
+        because="You answered: danger.",
+        first="Stop here. Out.",
+    )
+    assert (
+        end_page(view, 40, shipped=True).text()
+        == """\
+STOP - DANGER
+
+Stop here. Out.
+
+Do this now:
+  All out now. No such place: call 112.
+Call:
+  The emergency number.
+Tell them:
+  Say "LPG".
+
+Do this now:
+  Into fresh air.
+Call:
+  112.
+Tell them:
+  Say "CO".
+
+Emergency number: 112.
+
+Why it stops here: You answered: danger.
+There is no way on from here. Somebody
+qualified has to clear this before the
+vehicle is walked again.
+
+This does not certify that the vehicle
+is safe.
+
+Stop here. Out."""
+    )
