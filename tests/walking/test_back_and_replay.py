@@ -94,7 +94,7 @@ PLAYS = st.builds(
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_reading_the_journal_again_gives_the_same_view(operations):
     played = Played()
     for operation in operations:
@@ -103,7 +103,7 @@ def test_reading_the_journal_again_gives_the_same_view(operations):
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_no_operation_leads_out_of_a_stop(operations):
     played = Played()
     for operation in operations:
@@ -114,7 +114,7 @@ def test_no_operation_leads_out_of_a_stop(operations):
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_no_start_is_offered_beyond_the_tries(operations):
     played = Played()
     started = 0
@@ -130,7 +130,7 @@ def test_no_start_is_offered_beyond_the_tries(operations):
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_nothing_is_cured_before_the_cured_question_is_answered_yes(operations):
     played = Played()
     for operation in operations:
@@ -146,7 +146,7 @@ def test_nothing_is_cured_before_the_cured_question_is_answered_yes(operations):
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_nothing_but_danger_questions_is_asked_before_they_are_answered(operations):
     played = Played()
     for operation in operations:
@@ -167,7 +167,7 @@ def test_nothing_but_danger_questions_is_asked_before_they_are_answered(operatio
 
 
 @given(PLAYS)
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_back_and_forth_never_changes_what_the_same_findings_give(operations):
     played = Played()
     for operation in operations:
@@ -187,7 +187,7 @@ def test_back_and_forth_never_changes_what_the_same_findings_give(operations):
 
 
 @given(PLAYS, st.integers(1, 3))
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_going_back_and_answering_the_same_again_leads_to_the_same_findings(operations, steps):
     played = Played()
     for operation in operations:
