@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from diagnose.reasoning.expectations import file_rows, learned_pseudo_counts
 from diagnose.reasoning.hypotheses import Hypothesis, hypotheses
+from diagnose.reasoning.learning import tally_of
 from diagnose.terms import NOT_LISTED, Check, DiagnoseError, Referral, Role, Settings, Step, Tally, Tree
 
 Array = NDArray[np.float64]
@@ -129,6 +130,7 @@ def build_model(
 
     Cost: a few milliseconds, growing with hypotheses times answers; independent of the number of cases.
     """
+    tally = tally_of(tree, tally)
     rates = _Rates(1.0 if hurry else settings.wait_rate, settings.money_per_minute)
     listed = hypotheses(tree, role)
     place_bits = {place: bit for bit, place in enumerate(_places_used(tree))}
