@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -133,25 +134,19 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
 
 def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
     from diagnose.terminal.console import open_console
-    from diagnose.terminal.starting import symptom_meant
     from diagnose.terminal.visiting import Visit, warm_up
 
-    visit = Visit(open_console(when_reading=warm_up), desk)
+    if answers_file is not None and not text:
+        raise WrongUsage("--answers wants a symptom, such as: diagnose walk engine-no-crank --answers FILE")
+    known = None
     if answers_file is not None:
         from diagnose.walking.answers import load_answers
 
-        if not text:
-            raise WrongUsage(
-                "--answers wants a symptom, such as: diagnose walk engine-no-crank --answers FILE"
-            )
-        word = symptom_meant(visit.console, desk, text)
-        answers = load_answers(answers_file, desk.library.tree(word)) if word else None
-        code = visit.go_on(word, answers.findings, answers.tried or {}) if answers is not None else 0
-    else:
-        if resume == LATEST:
-            case = desk.latest_to_resume()
-        code = visit.run(text, case)
-    raise click.exceptions.Exit(code)
+        known = partial(load_answers, answers_file)
+    if resume == LATEST:
+        case = desk.latest_to_resume()
+    visit = Visit(open_console(when_reading=warm_up), desk, known)
+    raise click.exceptions.Exit(visit.run(text, case))
 
 
 def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:

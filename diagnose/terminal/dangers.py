@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from diagnose.terminal.console import Console
 from diagnose.terminal.layout import Page
-from diagnose.terminal.understanding import Chosen, Ordered, meaning
+from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terms import Referral
 from diagnose.walking.danger_words import Heard, danger_in, stop_text
 from diagnose.walking.views import Choice, Stopped
@@ -29,6 +29,8 @@ class DangerTold(Exception):
 
 def told_danger(console: Console, typed: str) -> Heard | None:
     """The danger that a line tells of, once it is sure or was confirmed; None where there is none."""
+    if plain_words(typed) == "danger":
+        return ANY_DANGER
     heard = danger_in(typed)
     if heard is None or heard.sure:
         return heard

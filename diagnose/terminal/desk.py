@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from diagnose.knowledge.library import Library, is_path
+from diagnose.knowledge.library import Library, UnknownSymptom, is_path
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
 
@@ -29,6 +29,16 @@ if TYPE_CHECKING:
 
 class NothingToResume(DiagnoseError):
     """No case is open or left off."""
+
+
+class TreeNotAtHand(DiagnoseError):
+    """A case's tree is neither shipped nor in a folder of one's own that was named."""
+
+    def __init__(self, case: int, symptom: str) -> None:
+        super().__init__(
+            f'the tree "{symptom}" of case {case} is not at hand; name its file: '
+            f"diagnose walk FILE --resume {case}"
+        )
 
 
 def now() -> datetime:
@@ -129,7 +139,10 @@ class Desk:
 
         record = self.store.case(case)
         self.role, self.vehicle = record.role, record.vehicle
-        tree = self.library.tree(word or record.symptom)
+        try:
+            tree = self.library.tree(word or record.symptom)
+        except UnknownSymptom:
+            raise TreeNotAtHand(case, word or record.symptom) from None
         self._words[case] = word or record.symptom
         reasoner = self.reasoner(tree)
         walk = Walk.resume(
@@ -152,16 +165,16 @@ class Desk:
 
     def latest_to_resume(self) -> int:
         """The newest case that is open or left off (of this vehicle, if one is named)."""
-        waiting = self.waiting_cases(1)
+        waiting = self.waiting_cases()
         if not waiting:
             of = f' of "{self.vehicle}"' if self.vehicle else ""
             raise NothingToResume(f"there is no case{of} to go on with; to begin one: diagnose walk")
         return waiting[0].case
 
-    def waiting_cases(self, most: int) -> tuple[CaseRecord, ...]:
+    def waiting_cases(self) -> tuple[CaseRecord, ...]:
         """Cases that are open or left off, the newest first."""
         found = self.store.cases(states=("open", "left-off"))
-        return tuple(each for each in found if not self.vehicle or each.vehicle == self.vehicle)[:most]
+        return tuple(each for each in found if not self.vehicle or each.vehicle == self.vehicle)
 
     def resume_command(self, case: int) -> str:
         """What to type to go on with a case later."""

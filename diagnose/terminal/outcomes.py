@@ -17,7 +17,7 @@ from diagnose.terminal.sentences import inside
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 from diagnose.walking.views import Choice
 
-NOT_KNOWN = "not-known"
+NOT_KNOWN = "later"
 OTHER = "other"
 OLD_ENOUGH = timedelta(hours=12)
 """Asked any sooner, nobody could know yet, and the one question would be wasted."""

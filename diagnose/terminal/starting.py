@@ -75,14 +75,15 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
 
 def offer_to_resume(console: Console, desk: Desk) -> int | None:
     """Offer the newest cases that were left off; returns the one to go on with, None for something new."""
-    waiting = desk.waiting_cases(MOST_TO_RESUME)
+    names = {heading.id: heading.symptom for heading in desk.library.headings()}
+    at_hand = [record for record in desk.waiting_cases() if record.symptom in names]
+    waiting = at_hand[:MOST_TO_RESUME]
     if not waiting:
         return None
-    names = {heading.id: heading.symptom for heading in desk.library.headings()}
     choices = [
         Choice(
             str(record.case),
-            f"Go on with: {names.get(record.symptom, record.symptom)} (case {record.case}, "
+            f"Go on with: {names[record.symptom]} (case {record.case}, "
             f"{record.changed:%d %B}{', ' + record.vehicle if record.vehicle else ''})",
         )
         for record in waiting

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from importlib import import_module
 from threading import Thread
+from typing import TYPE_CHECKING
 
 from diagnose.cases.peek import peek
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
-from diagnose.terms import Finding
+from diagnose.terms import Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
+
+if TYPE_CHECKING:
+    from diagnose.walking.answers import Answers
 
 CTRL_C = 130
 NEEDED_NEXT = (
@@ -34,6 +38,8 @@ class Visit:
 
     console: Console
     desk: Desk
+    known: Callable[[Tree], Answers] | None = None
+    """What is known ahead of a symptom, from a file of answers."""
     opened: Opened | None = None
     """The walk that is going on."""
 
@@ -46,16 +52,6 @@ class Visit:
             self._from_the_start(words, resume)
         except DangerTold as told:
             return self._stop(told)
-        except EOFError:
-            return self._interrupted(0)
-        except KeyboardInterrupt:
-            return self._interrupted(CTRL_C)
-        return 0
-
-    def go_on(self, word: str, findings: Sequence[Finding], tried: Mapping[str, str]) -> int:
-        """Walk a symptom of which some findings are known already."""
-        try:
-            self._walk(self.desk.open_walk(word, findings=findings, tried=tried))
         except EOFError:
             return self._interrupted(0)
         except KeyboardInterrupt:
@@ -75,7 +71,10 @@ class Visit:
                 self._walk(self.desk.resume_walk(waiting))
                 return
             symptom = ask_symptom(self.console, self.desk)
-        if symptom:
+        if symptom and self.known is not None:
+            known = self.known(self.desk.library.tree(symptom))
+            self._walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
+        elif symptom:
             self._walk(self.desk.open_walk(symptom))
 
     def _older_cases(self) -> int | None:
