@@ -48,13 +48,13 @@ def read(content: dict, id: str = "made-up") -> Tree:
 
 
 @lru_cache(maxsize=256)
-def made_up(seed: int) -> Tree:
-    """The tree of a seed."""
-    return read(_Maker(seed).content(), f"made-up-{seed}")
+def made_up(seed: int, shape: str = "") -> Tree:
+    """The tree of a seed, of one shape or any."""
+    return read(_Maker(seed, shape).content(), f"made-up-{seed}")
 
 
 class _Maker:
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, shape: str) -> None:
         self.rng = Random(seed)
         self.hazards: dict[str, set[str]] = {}
         self.joined: set[str] = set()
@@ -62,13 +62,15 @@ class _Maker:
         self.referrals = ["nearby", "workshop"]
         self.unshared = self.rng.random() < 0.5
         self.dangerous = self.rng.random() < 0.6
-        self.shapes = self.rng.choice(["flat", "branches", "both-needed", "both-needed", "shared"])
+        self.shape = shape or self.rng.choice(
+            ["flat", "branches", "both-needed", "both-needed", "shared", "led", "led"]
+        )
 
     def chance(self, p: float) -> bool:
         return self.rng.random() < p
 
     def content(self) -> dict:
-        faults = getattr(self, "_" + self.shapes.replace("-", "_"))()
+        faults = getattr(self, "_" + self.shape.replace("-", "_"))()
         checks = {f"look-{n}": self._check() for n in range(self.rng.choice([1, 2, 2, 3]))}
         occurring = set().union(*self.hazards.values(), *(set(c.get("hazard", [])) for c in checks.values()))
         first = [id for hazard, ids in FIRST_UNDER.items() if hazard in occurring for id in ids]
@@ -117,6 +119,21 @@ class _Maker:
                 **self._branch("north", ["cause-0", "cause-1"]),
                 **self._branch("south", ["cause-2", "cause-3"]),
                 **({"cause-4": self._cause("cause-4", [])} if self.chance(0.3) else {}),
+            }
+        }
+
+    def _led(self) -> dict:
+        """Gas or the mains lead, and little of theirs can be done."""
+        hazard, referral = self.rng.choice([("gas", "gas-engineer"), ("mains", "electrician")])
+        self.chains |= {f"cause-{n}": [] for n in range(4)}
+        self.hazards |= {"cause-0": {hazard}, "cause-1": {hazard}, "cause-2": set(), "cause-3": set()}
+        led = {"hazard": [hazard], "in_100": self.rng.choice([15, 25, 40])}
+        return {
+            "any_of": {
+                "cause-0": {"says": "For others", **led, "remedy": {"refer": referral}},
+                "cause-1": {"says": "In part", **led, "remedy": self._remedy("cause-1")},
+                "cause-2": self._cause("cause-2", []),
+                "cause-3": self._cause("cause-3", []),
             }
         }
 
@@ -196,7 +213,7 @@ class _Maker:
             if "gas" in under or id in self.joined:
                 return {"refer": "gas-engineer"}
             return {"refer": "electrician" if "mains" in under else self.rng.choice(["nearby", "workshop"])}
-        if draw < 0.32 and id not in self.joined and id == "cause-3":
+        if draw < 0.45 and id not in self.joined and id == "cause-3":
             return {"see": OTHER_TREES[0]}
         remedy = {
             "do": "Put it right",

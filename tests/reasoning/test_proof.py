@@ -1,0 +1,527 @@
+"""The proof of a route: it holds for whatever was compiled, and fails for each way of breaking a rule.
+
+Every refusal names its rule and a path; that the path is one of the route's own is followed edge by edge.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from diagnose.reasoning import allowing
+from diagnose.reasoning.compiling import compile_route
+from diagnose.reasoning.graph import route_graph
+from diagnose.reasoning.model import build_model
+from diagnose.reasoning.proof import UnsafeRoute, prove
+from diagnose.reasoning.route import Edge, RouteNode
+from diagnose.terms import CuredWhen
+from tests.reasoning.by_hand import cause, check, do, faults, model_of
+from tests.reasoning.made_up_trees import OTHER_TREES, made_up
+
+ALL = (1, 2, 3, 4, 5, 6, 7)
+
+
+@pytest.mark.parametrize("role", ["owner", "technician"])
+@pytest.mark.parametrize("seed", range(40))
+def test_every_compiled_route_is_proved(seed, role):
+    model = build_model(made_up(seed), role, other_trees=OTHER_TREES)
+    assert prove(route_graph(compile_route(model), model), model) == ALL
+
+
+# A heater, whose route is then broken ---------------------------------------------------------------------
+
+
+def heater(role="owner", other_trees=OTHER_TREES, **more):
+    """Gas leads; a fuse, a heavy wheel under road, the mains; three tries."""
+    tree = faults(
+        empty=cause(30, do(minutes=25, cures=0.9, hands="controls"), hazard="gas"),
+        blocked=cause(20, {"refer": "gas-engineer"}, hazard="gas"),
+        fuse=cause(25, do(minutes=20, cures=0.9)),
+        tripped=cause(12, do(minutes=15, cures=0.8, restores="mains"), hazard="mains"),
+        wheel=cause(8, do(minutes=12, do="Look at the nuts"), hazard="road"),
+    )
+    checks = {
+        "weight": check(
+            hands="controls",
+            starts=True,
+            expect={"empty": {"one": 0.95}, "otherwise": {"two": 0.95}},
+        ),
+        "flame": check(
+            answers={"one": "1", "two": "2", "three": "3"},
+            stop_on="three",
+            refer="gas-engineer",
+            minutes=0.5,
+            expect={
+                "blocked": {"one": 0.95, "two": 0.049, "three": 0.001},
+                "otherwise": {"one": 0.05, "two": 0.949, "three": 0.001},
+            },
+        ),
+    }
+    more = {"cautions": ["hot-surfaces"], "ask_first": ["smell-of-gas", "co-alarm", "mains-harmed"], **more}
+    return model_of(tree, checks, role, **more)
+
+
+def refused(graph, model):
+    """The refusal of a graph, its path checked to be one of the graph's."""
+    with pytest.raises(UnsafeRoute) as raised:
+        prove(graph, model)
+    error = raised.value
+    assert f"safety rule {error.rule}" in str(error)
+    assert error.path in str(error)
+    follow_path(graph, error.path)
+    return error
+
+
+def follow_path(graph, path):
+    """Goes along `start > id: answer > ... > kind id (hands, hazards)`, edge by edge."""
+    first, *said, last = path.split(" > ") if " > " in path else (path, "")
+    assert first == "start"
+    here = {graph.graph["start"]}
+    for step in said:
+        of, answer = step.split(": ")
+        here = {
+            to
+            for at in here
+            if graph.nodes[at]["of"] == of
+            for _, to, key in graph.out_edges(at, keys=True)
+            if key == answer
+        }
+        assert here, f"{step} of {path} is no edge of the route"
+    if last:
+        kind, of = re.sub(r" \(.*\)$", "", last).split(" ", 1)
+        reached = [(graph.nodes[at]["kind"], graph.nodes[at]["of"]) for at in here]
+        assert (kind, of) in reached, path
+
+
+def graph_of(route, model):
+    """The graph of a route that was tampered with, without what can no longer be come by."""
+    from networkx import descendants
+
+    graph = route_graph(route, model)
+    start = graph.graph["start"]
+    graph.remove_nodes_from(set(graph) - {start} - descendants(graph, start))
+    return graph
+
+
+def first_node(route, kind, of=None):
+    return next(at for at, n in enumerate(route.nodes) if n.kind == kind and of in (None, n.of))
+
+
+def with_edge(route, at, answer, to):
+    node = route.nodes[at]
+    edges = {**node.edges, answer: Edge(to, node.edges[answer].probability)}
+    return with_node(route, at, replace(node, edges=edges))
+
+
+def with_node(route, at, node):
+    return replace(route, nodes=(*route.nodes[:at], node, *route.nodes[at + 1 :]))
+
+
+@pytest.fixture
+def model():
+    return heater()
+
+
+@pytest.fixture
+def route(model):
+    return compile_route(model)
+
+
+def test_the_heaters_route_itself_is_proved_and_holds_what_the_breaking_needs(model, route):
+    assert prove(route_graph(route, model), model) == ALL
+    kinds = {(node.kind, node.of) for node in route.nodes}
+    wanted = {("remedy", "empty"), ("remedy", "fuse"), ("remedy", "wheel"), ("remedy", "tripped")}
+    assert wanted <= kinds
+    assert ("check", "weight") in kinds
+    assert ("check", "flame") in kinds
+
+
+# Rule 1 ---------------------------------------------------------------------------------------------------
+
+
+def test_1_two_of_the_first_questions_swapped(model, route):
+    smell, alarm = first_node(route, "check", "smell-of-gas"), first_node(route, "check", "mains-harmed")
+    one, other = route.nodes[smell], route.nodes[alarm]
+    swapped = with_node(route, smell, replace(one, of="mains-harmed"))
+    swapped = with_node(swapped, alarm, replace(other, of="smell-of-gas"))
+    error = refused(graph_of(swapped, model), model)
+    assert error.rule == 1
+    assert error.path == "start > check mains-harmed (look)"
+
+
+def test_1_a_first_question_left_out(model, route):
+    smell = first_node(route, "check", "smell-of-gas")
+    after_alarm = route.nodes[first_node(route, "check", "co-alarm")].edges["quiet"].to
+    error = refused(graph_of(with_edge(route, smell, "no", after_alarm), model), model)
+    assert error.rule == 1
+    assert error.path.startswith("start > smell-of-gas: no > check mains-harmed")
+
+
+@pytest.mark.parametrize(
+    ("of", "answer"),
+    [
+        ("smell-of-gas", "yes"),
+        ("co-alarm", "sounds-or-ill"),
+        ("smell-of-gas", "not-sure"),
+        ("flame", "three"),
+    ],
+)
+def test_1_a_stop_answer_that_leads_on(model, route, of, answer):
+    at = first_node(route, "check", of)
+    onward = route.nodes[at].edges[{"co-alarm": "quiet", "flame": "one"}.get(of, "no")].to
+    error = refused(graph_of(with_edge(route, at, answer, onward), model), model)
+    assert error.rule == 1
+    assert f"{of}: {answer} > " in error.path
+
+
+def test_1_a_stop_answer_that_leads_to_a_mere_referral(model, route):
+    at = first_node(route, "check", "smell-of-gas")
+    to = first_node(route, "referral")
+    error = refused(graph_of(with_edge(route, at, "yes", to), model), model)
+    assert error.rule == 1
+    assert error.path.startswith("start > smell-of-gas: yes > referral")
+
+
+def test_1_a_stop_of_the_wrong_kind(model, route):
+    at = first_node(route, "check", "smell-of-gas")
+    other = first_node(route, "stop", "co-suspected")
+    error = refused(graph_of(with_edge(route, at, "yes", other), model), model)
+    assert error.rule == 1
+    assert error.path == "start > smell-of-gas: yes > stop co-suspected"
+
+
+def test_1_a_step_after_a_stop(model, route):
+    at = first_node(route, "stop", "gas-escape")
+    later = first_node(route, "referral")
+    node = replace(route.nodes[at], edges={"on": Edge(later, 1.0)})
+    assert refused(graph_of(with_node(route, at, node), model), model).rule in (1, 4)
+
+
+# Rule 2 ---------------------------------------------------------------------------------------------------
+
+
+def changed_remedy(model, cause, **more):
+    """The model of the same tree with one remedy changed behind the loader's back."""
+    event = model.tree.events[cause]
+    events = {**model.tree.events, cause: replace(event, remedy=replace(event.remedy, **more))}
+    return build_model(replace(model.tree, events=events), model.role, other_trees=OTHER_TREES)
+
+
+def changed_check(model, id, **more):
+    checks = {**model.tree.checks, id: replace(model.tree.checks[id], **more)}
+    return build_model(replace(model.tree, checks=checks), model.role, other_trees=OTHER_TREES)
+
+
+@pytest.mark.parametrize(("cause", "hazard"), [("empty", "gas"), ("tripped", "mains"), ("wheel", "road")])
+def test_2_a_remedy_with_tools_where_the_hazard_forbids_them(model, route, cause, hazard):
+    worse = changed_remedy(model, cause, hands="tools")
+    error = refused(graph_of(route, worse), worse)
+    assert error.rule == 2
+    assert error.path.endswith(f"> remedy {cause} (tools, {hazard})")
+
+
+@pytest.mark.parametrize("hazard", ["gas", "mains", "fuel", "refrigerant", "road", "height"])
+def test_2_a_check_with_tools_where_the_hazard_forbids_them(model, route, hazard):
+    worse = changed_check(model, "flame", hands="tools", hazards=frozenset({hazard}))
+    error = refused(graph_of(route, worse), worse)
+    assert error.rule == 2
+    assert error.path.endswith(f"> check flame (tools, {hazard})")
+
+
+def test_2_a_technician_may_use_tools_under_road_but_not_under_gas():
+    technician = heater("technician")
+    on_wheels = changed_remedy(technician, "wheel", hands="tools", by="technician")
+    assert prove(route_graph(compile_route(on_wheels), on_wheels), on_wheels) == ALL
+    on_gas = changed_remedy(technician, "empty", hands="tools", by="technician")
+    assert refused(graph_of(compile_route(on_gas), on_gas), on_gas).rule == 2
+
+
+def test_2_an_owner_is_given_a_technicians_step(model, route):
+    for worse in (
+        changed_check(model, "flame", by="technician"),
+        changed_remedy(model, "fuse", by="technician"),
+    ):
+        error = refused(graph_of(route, worse), worse)
+        assert error.rule == 2
+
+
+def test_2_a_graph_that_hides_its_hands(model, route):
+    """The proof goes by the tree: what the graph tells of a step has to be the same."""
+    worse = changed_remedy(model, "empty", hands="tools")
+    graph = route_graph(route, worse)
+    for _, node in graph.nodes(data=True):
+        if node["of"] == "empty":
+            node["hands"] = "controls"
+    assert refused(graph, worse).rule == 2
+
+
+# Rule 3 ---------------------------------------------------------------------------------------------------
+
+
+def led_by_gas(**more):
+    """After `empty` has failed nothing of the gas causes is left, and they may still lead."""
+    tree = faults(
+        empty=cause(45, do(minutes=8, cures=0.3, hands="controls"), hazard="gas"),
+        blocked=cause(30, {"refer": "gas-engineer"}, hazard="gas"),
+        fuse=cause(20, do(minutes=2)),
+        wires=cause(5, {"see": OTHER_TREES[0]}),
+    )
+    checks = {"listen": check(minutes=0.5, expect={"fuse": {"one": 0.9}, "wires": {"two": 0.9}})}
+    return model_of(tree, checks, ask_first=["smell-of-gas", "co-alarm"], refer_to="gas-engineer", **more)
+
+
+def never(model, states, *_):
+    import numpy as np
+
+    return np.zeros(len(states), dtype=bool)
+
+
+def test_3_going_on_where_only_a_referral_is_left(monkeypatch):
+    model = led_by_gas()
+    assert prove(route_graph(compile_route(model), model), model) == ALL
+    monkeypatch.setattr(allowing, "_must_refer", never)
+    graph = route_graph(compile_route(model), model)
+    error = refused(graph, model)
+    assert error.rule == 3
+    assert "empty: " in error.path
+    assert re.search(r"> (check listen|remedy fuse)", error.path)
+
+
+def test_3_a_hand_over_where_only_a_referral_is_left():
+    model = led_by_gas()
+    route = compile_route(model)
+    at = first_node(route, "remedy", "empty")
+    to = route.nodes[at].edges["not-cured"].to
+    assert route.nodes[to].kind == "referral"
+    handing = replace(route.nodes[to], kind="handover", of=OTHER_TREES[0])
+    error = refused(graph_of(with_node(route, to, handing), model), model)
+    assert error.rule == 3
+    assert error.path.endswith(f"> handover {OTHER_TREES[0]}")
+
+
+def test_3_on_made_up_trees_every_route_without_the_rule_is_refused_or_needs_none(monkeypatch):
+    """Compiled blind to the rule: refused just where the rule written out bars a step of the route."""
+    from tests.reasoning.exhaustive import Exhaustive
+    from tests.reasoning.plain_bayes import plainly
+    from tests.reasoning.test_routes import paths
+
+    monkeypatch.setattr(allowing, "_must_refer", never)
+    broken = 0
+    for seed in range(60):
+        model = build_model(made_up(seed, "led"), other_trees=OTHER_TREES)
+        planner = Exhaustive(plainly(model.tree), OTHER_TREES)
+        route = compile_route(model)
+        wrong = any(
+            (node.kind, node.of) not in planner.steps(here) for _, node, here, _ in paths(route, planner)
+        )
+        broken += wrong
+        if wrong:
+            assert refused(graph_of(route, model), model).rule == 3
+        else:
+            assert prove(route_graph(route, model), model) == ALL
+    assert broken > 3
+
+
+# Rule 4 ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "of", "answer"),
+    [
+        ("check", "weight", "one"),
+        ("check", "flame", "not-sure"),
+        ("remedy", "fuse", "could-not"),
+        ("remedy", "fuse", "not-cured"),
+    ],
+)
+def test_4_an_answer_that_leads_nowhere(model, route, kind, of, answer):
+    at = first_node(route, kind, of)
+    node = route.nodes[at]
+    cut = replace(node, edges={key: edge for key, edge in node.edges.items() if key != answer})
+    error = refused(graph_of(with_node(route, at, cut), model), model)
+    assert error.rule == 4
+    assert f"> {kind} {of}" in error.path
+
+
+def test_4_an_answer_that_does_not_exist(model, route):
+    at = first_node(route, "check", "weight")
+    node = route.nodes[at]
+    more = replace(node, edges={**node.edges, "four": node.edges["one"]})
+    assert refused(graph_of(with_node(route, at, more), model), model).rule == 4
+
+
+def test_4_the_same_answer_twice(model, route):
+    graph = route_graph(route, model)
+    at = first_node(route, "check", "weight")
+    onward = route.nodes[at].edges
+    other = next(edge.to for answer, edge in onward.items() if edge.to != onward["one"].to)
+    graph.add_edge(at, other, key="one", answer="one", probability=0.0)
+    assert refused(graph, model).rule == 4
+
+
+def test_4_a_way_back(model, route):
+    graph = route_graph(route, model)
+    at = first_node(route, "remedy", "fuse")
+    graph.remove_edge(at, route.nodes[at].edges["could-not"].to, key="could-not")
+    graph.add_edge(at, 0, key="could-not", answer="could-not", probability=0.0)
+    assert refused(graph, model).rule == 4
+
+
+def test_4_a_path_that_ends_in_a_question(model, route):
+    at = first_node(route, "referral")
+    ending = replace(route.nodes[at], kind="check", of="weight")
+    assert refused(graph_of(with_node(route, at, ending), model), model).rule == 4
+
+
+def test_4_a_step_that_is_none(model, route):
+    graph = route_graph(route, model)
+    graph.nodes[first_node(route, "check", "weight")]["kind"] = "guess"
+    error = refused(graph, model)
+    assert error.rule == 4
+
+
+def test_4_a_question_asked_twice_on_one_path(model, route):
+    at = first_node(route, "check", "flame")
+    node = route.nodes[at]
+    again = RouteNode("check", "flame", dict(node.edges), 0.0, node.shares)
+    longer = replace(route, nodes=(*route.nodes, again))
+    graph = route_graph(with_edge(longer, at, "one", len(route.nodes)), model)
+    error = refused(graph, model)
+    assert error.rule == 4
+    assert "flame: one > check flame" in error.path
+
+
+# Rule 5 ---------------------------------------------------------------------------------------------------
+
+
+def test_5_a_caution_of_the_tree_left_out(model, route):
+    graph = route_graph(route, model)
+    assert "hot-surfaces" in graph.nodes[0]["cautions"]
+    graph.nodes[0]["cautions"] = ()
+    error = refused(graph, model)
+    assert error.rule == 5
+    assert "hot-surfaces" in error.why
+
+
+@pytest.mark.parametrize("hazard", ["gas", "mains", "road"])
+def test_5_a_hazards_caution_left_out(model, route, hazard):
+    graph = route_graph(route, model)
+    shown = [at for at, node in graph.nodes(data=True) if hazard in node["cautions"]]
+    assert shown
+    for at in shown:
+        graph.nodes[at]["cautions"] = tuple(c for c in graph.nodes[at]["cautions"] if c != hazard)
+    error = refused(graph, model)
+    assert error.rule == 5
+    assert hazard in error.why
+    assert hazard in error.path.rsplit("(", 1)[1]
+
+
+def test_5_a_caution_shown_on_one_of_two_ways_only(model, route):
+    """Each place where it is shown first is needed: taking any one away breaks the rule."""
+    graph = route_graph(route, model)
+    for at, node in list(graph.nodes(data=True)):
+        for caution in node["cautions"]:
+            kept = node["cautions"]
+            node["cautions"] = tuple(each for each in kept if each != caution)
+            error = refused(graph, model)
+            assert (error.rule, caution in error.why) == (5, True), at
+            node["cautions"] = kept
+
+
+def test_5_a_caution_shown_after_the_step(model, route):
+    graph = route_graph(route, model)
+    for at, node in list(graph.nodes(data=True)):
+        if "gas" in node["cautions"]:
+            node["cautions"] = tuple(c for c in node["cautions"] if c != "gas")
+            for later in graph.successors(at):
+                graph.nodes[later]["cautions"] = (*graph.nodes[later]["cautions"], "gas")
+    assert refused(graph, model).rule == 5
+
+
+def test_5_the_danger_questions_themselves_need_no_caution(model, route):
+    graph = route_graph(route, model)
+    for at, node in graph.nodes(data=True):
+        if node["of"] in model.tree.ask_first and at != 0:
+            assert node["cautions"] == ()
+
+
+# Rule 6 ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("tries", [1, 2])
+def test_6_more_starts_than_tries(model, route, tries):
+    fewer = build_model(replace(model.tree, tries=tries), other_trees=OTHER_TREES)
+    error = refused(graph_of(route, fewer), fewer)
+    assert error.rule == 6
+    # The path holds one start more than there are tries, the last step being one.
+    starting = re.findall(r"(?:weight|empty|fuse|tripped|wheel)(?:: (?!could-not))", error.path)
+    assert len(starting) == tries
+    assert re.search(r"> (check weight|remedy \S+) \(", error.path)
+
+
+def test_6_a_check_that_starts_it_counts(model, route):
+    free = build_model(replace(model.tree, tries=None), other_trees=OTHER_TREES)
+    longest = compile_route(free)
+    assert refused(graph_of(longest, model), model).rule == 6
+
+
+def test_6_the_mains_restored_twice(model, route):
+    worse = changed_remedy(model, "fuse", restores_mains=True)
+    error = refused(graph_of(route, worse), worse)
+    assert error.rule == 6
+    assert "tripped" in error.path
+    assert "fuse" in error.path
+
+
+def test_6_the_mains_restored_by_a_check_and_a_remedy(model, route):
+    worse = changed_check(model, "weight", restores_mains=True)
+    worse = changed_remedy(worse, "tripped", restores_mains=True)
+    assert refused(graph_of(route, worse), worse).rule == 6
+
+
+# Rule 7 ---------------------------------------------------------------------------------------------------
+
+
+def test_7_a_cure_after_a_mere_answer(model, route):
+    at, cured = first_node(route, "check", "weight"), first_node(route, "cured")
+    error = refused(graph_of(with_edge(route, at, "one", cured), model), model)
+    assert error.rule == 7
+    assert error.path.endswith("weight: one > cured cured")
+
+
+@pytest.mark.parametrize("answer", ["not-cured", "could-not"])
+def test_7_a_cure_where_nothing_was_cured(model, route, answer):
+    at, cured = first_node(route, "remedy", "fuse"), first_node(route, "cured")
+    assert refused(graph_of(with_edge(route, at, answer, cured), model), model).rule == 7
+
+
+def test_7_nothing_is_asked_before_a_cure(model, route):
+    silent = build_model(replace(model.tree, cured_when=CuredWhen("")), other_trees=OTHER_TREES)
+    assert refused(graph_of(route, silent), silent).rule == 7
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Drive to a level place",
+        "Loosen it, then move the vehicle forward",
+        "Jack it up. Roll it back a little",
+    ],
+)
+def test_7_a_step_under_road_that_moves_the_vehicle(model, route, text):
+    worse = changed_remedy(model, "wheel", text=text)
+    error = refused(graph_of(route, worse), worse)
+    assert error.rule == 7
+    assert error.path.endswith("> remedy wheel (look, road)")
+
+
+def test_the_first_refusal_reads_as_a_sentence_with_its_path(model, route):
+    at = first_node(route, "check", "smell-of-gas")
+    onward = route.nodes[at].edges["no"].to
+    error = refused(graph_of(with_edge(route, at, "yes", onward), model), model)
+    assert str(error) == (
+        "the route breaks safety rule 1, a stop answer does not stop: "
+        "start > smell-of-gas: yes > check co-alarm (look)"
+    )
