@@ -93,9 +93,12 @@ def _facts(past: Past) -> Standing | None:
 
 
 def _after_a_remedy(past: Past) -> Standing | None:
-    if past.gas_remedies(live=True) and SMELL_OF_GAS in past.tree.checks:
+    waiting = past.to_be_cured
+    # Before anything can count as cured, hands that were on the gas in an answer taken back matter as well.
+    hands_on_gas = past.gas_remedies(live=True) or (waiting is not None and past.gas_remedies(live=False))
+    if hands_on_gas and SMELL_OF_GAS in past.tree.checks:
         return ask_smell(past)
-    return None if past.to_be_cured is None else Standing("cured-when", past.to_be_cured)
+    return None if waiting is None else Standing("cured-when", waiting)
 
 
 def asked_again_because(past: Past, check: str) -> str:

@@ -107,6 +107,17 @@ def test_a_gas_remedy_that_was_taken_back_is_smelt_for_before_anything_but_itsel
     assert walk.answer("no").check == "volts"
 
 
+def test_gas_is_smelt_for_before_the_cured_question_though_the_later_remedy_was_taken_back():
+    walk, _, _ = at_the_first_remedy()
+    walk.works_now()
+    walk.answer("no")
+    walk.cured_when(False)
+    assert walk.works_now().check == "smell-of-gas"
+    walk.back(2)
+    assert walk.view().check == "smell-of-gas"
+    assert isinstance(walk.answer("no"), CuredQuestion)
+
+
 def test_could_not_is_no_evidence_and_is_not_offered_again():
     walk, _, _ = at_the_first_remedy()
     before = walk.view().ranking
