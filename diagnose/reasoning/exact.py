@@ -18,10 +18,12 @@ from numpy.typing import NDArray
 from diagnose.reasoning.allowing import Allowed, allowed
 from diagnose.reasoning.closing import access_minutes, ending_costs
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.states import States, joined
+from diagnose.reasoning.states import States, joined, trails_fit
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+NO_TABLES = 1 << 62
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +42,12 @@ class ExactPlan:
 
 
 def table_size(model: Model, root: States) -> int:
-    """How many states the tables from a root (a batch of one) hold at most; counted, not timed."""
+    """How many states the tables from a root (a batch of one) hold at most; counted, not timed.
+
+    Where trails cannot tell states apart there are no tables at all, however little is left from the root.
+    """
+    if not trails_fit(model):
+        return NO_TABLES
     asked, done = int(root.asked[0]), int(root.done[0])
     states = 1
     for k, table in enumerate(model.checks):

@@ -82,7 +82,8 @@ def _hypothesis(tree: Tree, causes: tuple[str, ...], in_100: float, role: Role) 
     events = [tree.events[cause] for cause in causes]
     remedies = [event.remedy for event in events if event.remedy is not None]
     ending, target = _ending(remedies, role)
-    done = remedies if ending == "do" else []
+    # Kept for somebody else's remedies too: they may have been tried before.
+    done = remedies if all(remedy.kind == "do" for remedy in remedies) else []
     return Hypothesis(
         id="+".join(causes),
         causes=causes,

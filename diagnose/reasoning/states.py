@@ -116,6 +116,12 @@ def trail_steps(model: Model) -> tuple[tuple[int, ...], tuple[int, ...]]:
     return tuple(checks), tuple(remedies)
 
 
+def trails_fit(model: Model) -> bool:
+    """Whether every state of a model has a trail of its own."""
+    steps = [step for steps in trail_steps(model) for step in steps]
+    return not steps or any(steps)
+
+
 def joined(batches: list[States]) -> States:
     """Several batches as one, in their order."""
     return States(
@@ -148,15 +154,16 @@ def state_of(model: Model, situation: Situation, starts: int = 0) -> States:
         used += int(check.starts)
         restored = restored or check.restores_mains
     for cut_set, what in situation.tried.items():
-        remedy = model.remedy_index.get(cut_set)
-        if remedy is None:
+        if cut_set not in model.index:
             continue
-        done |= 1 << remedy
+        if cut_set in model.remedy_index:
+            done |= 1 << model.remedy_index[cut_set]
         if what != COULD_NOT:
-            table = model.remedies[remedy]
-            reached |= table.places
+            # Whoever tried it: what is not for this person may have been tried by somebody else.
+            each = model.hypotheses[model.index[cut_set]]
+            reached |= sum(1 << model.place_bits[place] for place in each.places)
             used += 1
-            restored = restored or table.restores_mains
+            restored = restored or each.restores_mains
     return States(
         posterior(model, situation)[None, :],
         np.array([asked], dtype=np.int64),

@@ -7,6 +7,7 @@ import pytest
 from diagnose.reasoning.allowing import allowed_steps
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import next_step
+from diagnose.reasoning.ranking import posterior
 from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, Finding, Situation
 from tests.reasoning.by_hand import cause, check, do, faults, gate, model_of
 from tests.reasoning.exhaustive import Exhaustive
@@ -230,6 +231,18 @@ def test_the_mains_are_restored_once():
     assert steps(model, {"plug": NOT_SURE}) == once
     assert steps(model, {}, {"a": NOT_CURED}) == once
     assert "remedy b" in steps(model, {}, {"a": COULD_NOT})
+
+
+def test_what_somebody_qualified_has_tried_counts_on_an_owners_walk_too():
+    """A remedy `by: technician` was a trial, may have restored the mains, and missed what it may miss."""
+    qualified = do(by="technician", cures=0.8, restores="mains")
+    tree = faults(a=cause(40, qualified), b=cause(20, do(restores="mains")), c=cause(10))
+    model = model_of(tree, tries=2)
+    tried = {"a": NOT_CURED}
+    assert steps(model, {}, tried) == ["check look", "remedy c", "referral workshop"]
+    assert steps(model, {}, {**tried, "c": NOT_CURED}) == ["check look", "referral workshop"]
+    joint = [40 * 0.2, 20, 10, 5]
+    assert posterior(model, after({}, tried)) == pytest.approx([each / sum(joint) for each in joint])
 
 
 # All at once ----------------------------------------------------------------------------------------------
