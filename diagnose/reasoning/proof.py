@@ -9,7 +9,7 @@ could be met at all.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import TYPE_CHECKING, TypeAlias
 
 from diagnose.reasoning.graph import hazard_cautions, step_hazards
@@ -65,7 +65,7 @@ def _every_answer_leads_on(graph: Graph, model: Model) -> None:
         raise UnsafeRoute(4, "it goes round in a circle", _path(graph, model, at))
     for at, node in graph.nodes(data=True):
         answers = [answer for _, _, answer in graph.out_edges(at, keys=True)]
-        if node["kind"] in _ENDINGS:
+        if node["kind"] in _ENDINGS and node["of"] in _ends(model, node["kind"]):
             wanted: set[str] = set()
         elif node["kind"] == "remedy":
             wanted = {CURED, NOT_CURED, COULD_NOT}
@@ -75,6 +75,15 @@ def _every_answer_leads_on(graph: Graph, model: Model) -> None:
             raise UnsafeRoute(4, "it holds a step that is none", _path(graph, model, at))
         if set(answers) != wanted or len(answers) != len(wanted):
             raise UnsafeRoute(4, "an answer leads nowhere", _path(graph, model, at))
+
+
+def _ends(model: Model, kind: str) -> Container[str]:
+    """What an end of a kind may name: somebody to refer to, a tree to hand over to, a cure."""
+    if kind == "cured":
+        return (CURED,)
+    if kind == "handover":
+        return {c.remedy.text for c in model.tree.causes() if c.remedy is not None and c.remedy.kind == "see"}
+    return model.tree.referrals
 
 
 def _asks_first_and_stops(graph: Graph, model: Model) -> None:

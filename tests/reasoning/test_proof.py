@@ -382,6 +382,15 @@ def test_4_a_step_that_is_none(model, route):
     assert error.rule == 4
 
 
+@pytest.mark.parametrize("kind", ["referral", "handover"])
+def test_4_an_end_that_nobody_knows(model, route, kind):
+    at = first_node(route, "referral")
+    nowhere = replace(route.nodes[at], kind=kind, of="nobody")
+    error = refused(graph_of(with_node(route, at, nowhere), model), model)
+    assert error.rule == 4
+    assert error.path.endswith(f"> {kind} nobody")
+
+
 def test_4_a_question_asked_twice_on_one_path(model, route):
     at = first_node(route, "check", "flame")
     node = route.nodes[at]
