@@ -32,6 +32,8 @@ class ExactPlan:
 
     cost: float
     """Expected minutes from the root."""
+    values: Array
+    """The same for each step that may be taken at the root, the best following; by code, inf for others."""
     trails: Ints
     """Sorted."""
     codes: Ints
@@ -82,13 +84,15 @@ def exact_plan(model: Model, root: States) -> ExactPlan:
     worth = np.zeros(0)
     trails, codes = [], []
     for states, allow, link in zip(reversed(layers), reversed(allows), reversed(links), strict=True):
-        code, worth = _best(model, states, allow, link, worth)
+        values = _values(model, states, allow, link, worth)
+        code = values.argmin(axis=1).astype(np.int64)
+        worth = values[np.arange(len(states)), code]
         trails.append(states.trail)
         codes.append(code)
     all_trails, all_codes = np.concatenate(trails), np.concatenate(codes)
     order = np.argsort(all_trails, kind="stable")
     mass = float(root.weight.sum())
-    return ExactPlan(float(worth[0]) / mass, all_trails[order], all_codes[order])
+    return ExactPlan(float(worth[0]) / mass, values[0] / mass, all_trails[order], all_codes[order])
 
 
 def _unfold(model: Model, here: States, allow: Allowed) -> tuple[list[_Link], States | None]:
@@ -124,10 +128,8 @@ def _unfold(model: Model, here: States, allow: Allowed) -> tuple[list[_Link], St
     return links, every.take(first)
 
 
-def _best(
-    model: Model, states: States, allow: Allowed, links: list[_Link], next_worth: Array
-) -> tuple[Ints, Array]:
-    """The best step of each state of a layer and its cost times mass, the next layer's being known."""
+def _values(model: Model, states: States, allow: Allowed, links: list[_Link], next_worth: Array) -> Array:
+    """What each step would cost, times mass, in each state of a layer, the next layer's worth being known."""
     mass = states.weight.sum(axis=1)
     endings = ending_costs(model, states)
     steps = len(model.checks) + len(model.remedies)
@@ -149,8 +151,7 @@ def _best(
             values[rows, len(model.checks) + r] = mass[rows] * (remedy.cost + way)
     for link in links:
         values[link.rows, link.code] += link.chance * next_worth[link.children]
-    codes = values.argmin(axis=1).astype(np.int64)
-    return codes, values[np.arange(len(states)), codes]
+    return values
 
 
 def _stops(model: Model, states: States, k: int) -> Array:

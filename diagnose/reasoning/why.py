@@ -10,7 +10,7 @@ import numpy as np
 from diagnose.reasoning.allowing import allowed
 from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
 from diagnose.reasoning.decisions import step_of
-from diagnose.reasoning.exact import exact_plan, table_size
+from diagnose.reasoning.exact import ExactPlan, exact_plan, table_size
 from diagnose.reasoning.lookahead import check_values
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.planning import MOST_AT_ONCE, planner_from
@@ -53,10 +53,14 @@ def _step(model: Model, state: States) -> Step:
     return step_of(model, int(planner_from(model, root, MOST_AT_ONCE).decide(root)[0]))
 
 
-def _cost(model: Model, state: States) -> float:
-    """Expected minutes to come from a state, by the planner's own measure."""
-    if table_size(model, state) <= MOST_AT_ONCE:
-        return exact_plan(model, replace(state, trail=np.zeros_like(state.trail))).cost
+def _exact(model: Model, state: States) -> ExactPlan:
+    return exact_plan(model, replace(state, trail=np.zeros_like(state.trail)))
+
+
+def _cost(model: Model, state: States, exactly: bool) -> float:
+    """Expected minutes to come from a state; both sides of a comparison have to be measured alike."""
+    if exactly:
+        return _exact(model, state).cost
     allow = allowed(model, state)
     closing = best_closing(model, state, allow).cost
     values = check_values(model, state, allow)
@@ -64,12 +68,16 @@ def _cost(model: Model, state: States) -> float:
 
 
 def _saved_by_check(model: Model, state: States, k: int) -> float:
+    exactly = table_size(model, state) <= MOST_AT_ONCE
     without = replace(state, asked=state.asked | (1 << k))
-    return max(0.0, _cost(model, without) - _cost(model, state))
+    return max(0.0, _cost(model, without, exactly) - _cost(model, state, exactly))
 
 
 def _saved_by_remedy(model: Model, state: States, r: int) -> float:
     """Against the best other step to begin with: asking first, another remedy first, or ending at once."""
+    if table_size(model, state) <= MOST_AT_ONCE:
+        plan = _exact(model, state)
+        return max(0.0, float(np.delete(plan.values, len(model.checks) + r).min()) - plan.cost)
     allow = allowed(model, state)
     last = model.referrals + (model.hand_overs if allow.hand_over[0] else 0)
     others = [float(ending_costs(model, state)[0, :last].min())]
@@ -78,8 +86,11 @@ def _saved_by_remedy(model: Model, state: States, r: int) -> float:
         if other != r:
             table = model.remedies[other]
             way = float(access_minutes(model, table.places & ~state.reached)[0])
-            others.append(table.cost + way + _cost(model, state.after_remedy(model, int(other)).revived()))
-    return max(0.0, min(others) - _cost(model, state))
+            after = state.after_remedy(model, int(other))
+            # Costs scale with what is left of the belief, so that nothing is to come after a sure cure.
+            to_come = _cost(model, after, exactly=False) if after.weight.any() else 0.0
+            others.append(table.cost + way + to_come)
+    return max(0.0, min(others) - _cost(model, state, exactly=False))
 
 
 def _separated(model: Model, state: States, k: int) -> tuple[str, ...]:
