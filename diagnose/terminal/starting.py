@@ -20,6 +20,7 @@ _LIKE_AN_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+")
 MOST_TO_RESUME = 3
 NONE_OF_THESE = "none-of-these"
 SOMETHING_NEW = "something-new"
+GO_ON = "go-on"
 
 
 def is_named(desk: Desk, words: str) -> bool:
@@ -74,24 +75,35 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
 
 
 def offer_to_resume(console: Console, desk: Desk) -> int | None:
-    """Offer the newest cases that were left off; returns the one to go on with, None for something new."""
-    names = {heading.id: heading.symptom for heading in desk.library.headings()}
-    at_hand = [record for record in desk.waiting_cases() if record.symptom in names]
-    waiting = at_hand[:MOST_TO_RESUME]
-    if not waiting:
+    """Offer to go on with what was left off; returns the case to go on with, None for something new.
+
+    The first of the two questions needs no store, which is loaded while it is being read.
+    """
+    choices = (Choice(GO_ON, "Go on with it"), Choice(SOMETHING_NEW, "Something new"))
+    console.show(Page(console.width()).say("Something was left off.", "strong").lines)
+    if pick(console, choices, skip=SOMETHING_NEW) == SOMETHING_NEW:
         return None
-    choices = [
+    names = {heading.id: heading.symptom for heading in desk.library.headings()}
+    waiting = [record for record in desk.waiting_cases() if record.symptom in names][:MOST_TO_RESUME]
+    if not waiting:
+        text = (
+            "None of it can be gone on with here. (Is its tree in a folder of yours? Name it with --trees.)"
+        )
+        console.show(Page(console.width()).say(text).lines)
+        return None
+    if len(waiting) == 1:
+        return waiting[0].case
+    console.show(Page(console.width()).gap().say("Which?", "strong").lines)
+    listed = [
         Choice(
-            str(record.case),
-            f"Go on with: {names[record.symptom]} (case {record.case}, "
-            f"{record.changed:%d %B}{', ' + record.vehicle if record.vehicle else ''})",
+            f"case-{record.case}",  # a bare number would stand for a place in the list
+            f"{names[record.symptom]} (case {record.case}, {record.changed:%d %B}"
+            f"{', ' + record.vehicle if record.vehicle else ''})",
         )
         for record in waiting
     ]
-    console.show(Page(console.width()).say("Something was left off.", "strong").lines)
-    picked = pick(console, [*choices, Choice(SOMETHING_NEW, "Something new")], skip=SOMETHING_NEW)
-    console.show(Page(console.width()).gap().lines)
-    return None if picked == SOMETHING_NEW else int(picked)
+    picked = pick(console, [*listed, Choice(SOMETHING_NEW, "Something new")], skip=SOMETHING_NEW)
+    return None if picked == SOMETHING_NEW else int(picked.removeprefix("case-"))
 
 
 def _found(console: Console, desk: Desk, typed: str) -> str:

@@ -207,7 +207,7 @@ def test_the_next_start_offers_what_was_left_off(terminal):
     assert child.end() == 0
     again = terminal()
     again.see("Something was left off.")
-    again.see("Go on with: The blown-air gas heater will not fire (case 1,")
+    again.see("1 Go on with it 2 Something new")
     again.type("1")
     again.see("Can you smell gas or hear hissing")
 

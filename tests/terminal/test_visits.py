@@ -140,14 +140,20 @@ def test_what_was_left_off_is_offered_and_something_new_can_be_walked_instead(vi
     visit("off", words="lamp-dark", vehicle="van")
     assert stored()[1].state == "left-off"
     _, said = visit("something", "bed lamp dead", "1", days=1)
-    assert (
-        "Something was left off. 1 Go on with: The lamp over the table stays dark (case 1, 01 March, van)"
-        in said
-    )
+    assert "Something was left off. 1 Go on with it 2 Something new" in said
     assert stored()[2].symptom == "bed-lamp-dark"
     _, said = visit("1", "could not", "3", days=1, vehicle="van")
     assert "Press the switch at the lamp." in said
     assert stored()[1].state == "referred"
+
+
+def test_of_several_that_were_left_off_one_is_picked(visit):
+    visit("off", words="lamp-dark", vehicle="van")
+    visit("on", words="bed-lamp-dark", days=1)
+    _, said = visit("go on", "2", days=2)
+    assert "Which? 1 The lamp over the bed stays dark (case 2, 02 March)" in said
+    assert "2 The lamp over the table stays dark (case 1, 01 March, van) 3 Something new" in said
+    assert "Press the switch at the lamp." in said
 
 
 def test_a_tree_that_knows_better_goes_on_in_a_case_of_its_own_with_what_is_known(visit, stored):
@@ -223,13 +229,13 @@ def test_the_next_walk_of_a_stopped_vehicle_asks_first_whether_it_was_cleared(vi
     assert "cleared" not in said
 
 
-def test_a_case_whose_tree_is_not_at_hand_is_not_offered_and_says_how_to_go_on(visit, folder, tmp_path):
+def test_a_case_whose_tree_is_not_at_hand_says_how_to_go_on(visit, folder, tmp_path):
     path = tmp_path / "elsewhere" / "lamp-odd.yaml"
     path.parent.mkdir()
     path.write_text((folder / "lamp-dark.yaml").read_text())
     visit("off", words=str(path))
-    _, said = visit("leave off", days=1)
-    assert "Something was left off" not in said
+    _, said = visit("1", "leave off", days=1)
+    assert "None of it can be gone on with here." in said
     with pytest.raises(DiagnoseError) as refused:
         visit(resume=1, days=1)
     assert str(refused.value) == (
