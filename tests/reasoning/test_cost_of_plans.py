@@ -13,7 +13,7 @@ import pytest
 
 from diagnose.reasoning import bounds, compiling
 from diagnose.reasoning.bounds import least_minutes
-from diagnose.reasoning.compiling import IMPROBABLE, compile_route
+from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.figures import figures
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import LookAhead, next_step
@@ -24,6 +24,9 @@ from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 from tests.reasoning.plain_bayes import plainly
 from tests.reasoning.route_by_hand import follow
 from tests.reasoning.walking_about import walks
+
+IMPROBABLE = 1e-4
+"""Below this a branch asks nothing more."""
 
 FEW = [(seed, role) for seed in range(24) for role in ("owner", "technician")]
 MANY = [(seed, role) for seed in range(1000, 1150) for role in ("owner", "technician")]

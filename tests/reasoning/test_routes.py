@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from diagnose.reasoning.compiling import IMPROBABLE, compile_route
+from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
 from diagnose.terms import NOT_SURE
 from tests.reasoning.by_hand import cause, check, do, model_of
@@ -15,6 +15,9 @@ from tests.reasoning.exhaustive import Closing, Exhaustive, Here
 from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 from tests.reasoning.plain_bayes import plainly
 from tests.reasoning.route_by_hand import follow
+
+IMPROBABLE = 1e-4
+"""Below this a branch asks nothing more."""
 
 ENDS = {"referral", "stop", "handover", "cured"}
 EACH = pytest.mark.parametrize(
