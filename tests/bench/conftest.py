@@ -26,22 +26,31 @@ def loop() -> float:
 
 
 @pytest.fixture
-def reference() -> Callable[[], float]:
-    """`reference()`: the median of five runs of the fixed loop, in seconds."""
-    return lambda: median(loop() for _ in range(5))
+def judge(capsys) -> Callable[[str, float, float], None]:
+    """`judge(what, seconds, most)`: print a time, and fail where it is over `most` times the fixed loop."""
+
+    def compare(what: str, seconds: float, most: float) -> None:
+        say_and_judge(capsys, what, seconds, median(loop() for _ in range(5)), most)
+
+    return compare
 
 
 @pytest.fixture
-def judge(reference, capsys) -> Callable[[str, float, float], None]:
-    """`judge(what, seconds, most)`: print the time, and fail where it is over `most` times the fixed loop."""
+def judge_in_turns(capsys) -> Callable[[str, Callable[[], float], float], None]:
+    """`judge_in_turns(what, measure, most)`: the same, taking turns, so that a busy moment hits both."""
 
-    def compare(what: str, seconds: float, most: float) -> None:
-        unit = reference()
-        times = seconds / unit
-        with capsys.disabled():
-            print(
-                f"\n{what}: {seconds * 1000:.1f} ms, {times:.2f} loops of {unit * 1000:.0f} ms, most {most:g}"
-            )
-        assert times <= most, f"{what} took {times:.2f} times the fixed loop, {most:g} is the most"
+    def compare(what: str, measure: Callable[[], float], most: float, rounds: int = 5) -> None:
+        pairs = [(measure(), loop()) for _ in range(rounds)]
+        say_and_judge(capsys, what, median(a for a, _ in pairs), median(b for _, b in pairs), most)
 
     return compare
+
+
+def say_and_judge(
+    capsys: pytest.CaptureFixture[str], what: str, seconds: float, unit: float, most: float
+) -> None:
+    """Print a time beside the loop's, and fail where it is over the bound."""
+    times = seconds / unit
+    with capsys.disabled():
+        print(f"\n{what}: {seconds * 1000:.1f} ms, {times:.2f} loops of {unit * 1000:.0f} ms, most {most:g}")
+    assert times <= most, f"{what} took {times:.2f} times the fixed loop, {most:g} is the most"
