@@ -25,6 +25,8 @@ def clean(text: str) -> str:
     Line ends and tabs become spaces, other control characters a visible mark; direction overrides, soft
     hyphens and other invisible signs go. Joiners stay, since some scripts cannot be written without them.
     """
+    if text.isascii() and text.isprintable():
+        return text
     return "".join(_cleaned(letter) for letter in text)
 
 
@@ -45,6 +47,8 @@ def display_width(text: str) -> int:
     >>> display_width("cafe"), display_width("暖房")
     (4, 4)
     """
+    if text.isascii():
+        return len(text)
     return sum(_columns(letter) for letter in text)
 
 
