@@ -58,8 +58,9 @@ def steady(text):
 
 def agrees(shown, printed):
     """Whether the output is what the document shows; `...` stands for any number of lines."""
-    parts = [re.escape(part.strip("\n")) for part in re.split(r"^\.\.\.$", steady(shown), flags=re.MULTILINE)]
-    return re.fullmatch(r"\n*(?:.*\n)*?".join(parts), steady(printed)) is not None
+    lines = steady(shown).split("\n")
+    pattern = "".join(r"(?:.*\n)*" if line == "..." else re.escape(line) + r"\n" for line in lines)
+    return re.fullmatch(pattern, steady(printed) + "\n") is not None
 
 
 @pytest.fixture
