@@ -7,6 +7,7 @@ after the first page has been printed: somebody who is worried should not look a
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import sys
@@ -50,10 +51,12 @@ def open_console(
     `when_reading` is called once, before the first line is read: the time to load what comes next.
     """
     settings = os.environ if environ is None else environ
-    at_terminal = sys.stdin.isatty() and sys.stdout.isatty()
+    # Python has no stream where the shell has closed one.
+    source, sink = sys.stdin or io.StringIO(), sys.stdout or io.StringIO()
+    at_terminal = source.isatty() and sink.isatty()
     if not at_terminal or settings.get("NO_COLOR") or settings.get("TERM", "") in ("dumb", "unknown"):
-        return PlainConsole(sys.stdin, sys.stdout, when_reading=when_reading)
-    return TerminalConsole(sys.stdout, when_reading=when_reading)
+        return PlainConsole(source, sink, when_reading=when_reading)
+    return TerminalConsole(sink, when_reading=when_reading)
 
 
 class PlainConsole:
@@ -65,6 +68,7 @@ class PlainConsole:
         self.source = source
         self.sink = sink
         self.when_reading = when_reading
+        _never_fail_on_letters(source)
         _never_fail_on_letters(sink)
 
     def width(self) -> int:
@@ -157,8 +161,8 @@ def _dressed(line: Line) -> str:
     return f"{line.text[:start]}\x1b[{code}m{line.text[start:]}\x1b[0m"
 
 
-def _never_fail_on_letters(sink: TextIO) -> None:
-    """Let a letter that the terminal cannot show come out as a mark instead of ending the walk."""
-    reconfigure = getattr(sink, "reconfigure", None)
+def _never_fail_on_letters(stream: TextIO) -> None:
+    """Let a letter that the terminal cannot show, or bytes that are none, become a mark instead of an end."""
+    reconfigure = getattr(stream, "reconfigure", None)
     if reconfigure is not None:
         reconfigure(errors="replace")

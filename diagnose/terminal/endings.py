@@ -132,7 +132,7 @@ def resume_command(case: int) -> str:
 def _likeliest(view: View) -> str:
     leader = view.ranking[0]
     if leader.cause == NOT_LISTED:
-        return OTHER_LEADS
+        return "" if OTHER_LEADS in view.notices else OTHER_LEADS
     return f"The likeliest so far: {inside(cause_in_words(leader))} ({share_in_words(leader.share)})."
 
 
@@ -151,13 +151,21 @@ def _prevention(page: Page, view: End) -> None:
 
 def _left_alone(page: Page, view: End) -> None:
     if view.left_alone:
-        page.say("Do not touch:" if isinstance(view, Referred) else "Not done:", "strong")
+        page.say(
+            "Do not work on any of these yourself:" if isinstance(view, Referred) else "Not done:", "strong"
+        )
         for why in dict.fromkeys(entry.why for entry in view.left_alone):
             for entry in view.left_alone:
                 if entry.why == why:
                     page.hang("- ", ended(entry.says))
-            page.say(f"({why.strip().rstrip('.')})", "quiet", indent=4)
+            page.say(f"({_left_to(why)})", "quiet", indent=4)
         page.gap()
+
+
+def _left_to(why: str) -> str:
+    """Why a cause was left alone, as part of a sentence."""
+    reason, colon, whom = why.strip().rstrip(".").partition(": ")
+    return f"{reason} {inside(whom)}" if colon else reason
 
 
 def _unsaid(text: str, said: set[str]) -> str:

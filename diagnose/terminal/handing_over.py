@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagnose.terminal.console import Console
+from diagnose.terminal.dangers import told_danger
 from diagnose.terminal.desk import Opened
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.understanding import Chosen, Ordered, meaning
@@ -17,8 +18,11 @@ COLUMNS = 72
 SHOW, KEEP, NEITHER = "show", "keep", "neither"
 
 
-def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> None:
-    """Ask once what to do with the sheet; again only if that was not clear or a file cannot be written."""
+def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> bool:
+    """Ask once what to do with the sheet; again only if that was not clear or a file cannot be written.
+
+    Returns whether danger was told instead.
+    """
     usual = f"sheet-{view.case}.txt" if view.case is not None else "sheet.txt"
     choices = (
         Choice(SHOW, "Show it here"),
@@ -36,15 +40,19 @@ def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> N
         typed = console.ask().strip()
         meant = meaning(typed, choices)
         picked = meant.choice.id if isinstance(meant, Chosen) else ""
+        if isinstance(meant, Ordered) and meant.command == "danger":
+            return True
         if not typed or picked == NEITHER or isinstance(meant, Ordered):
-            return
+            return False
         if picked == SHOW:
             text = _sheet(view, opened, min(console.width(), COLUMNS))
             console.show([Line(""), *(Line(line) for line in text.splitlines())])
-            return
+            return False
+        if picked != KEEP and not _like_a_file(typed) and told_danger(console, typed) is not None:
+            return True
         refusal = _kept(usual if picked == KEEP else typed, view, opened, console)
         if not refusal:
-            return
+            return False
         console.show(
             Page(console.width()).say(f"{refusal} Type a name, 1 to see it, or 3 for neither.").lines
         )
@@ -56,9 +64,13 @@ def _sheet(view: Referred | Stopped, opened: Opened, columns: int) -> str:
     return sheet_text(record, opened.tree, view.ranking, columns=columns, register=register)
 
 
+def _like_a_file(name: str) -> bool:
+    return any(sign in name for sign in "./\\")
+
+
 def _kept(name: str, view: Referred | Stopped, opened: Opened, console: Console) -> str:
     """Write the sheet to a new file and say where; returns what stands in the way, or nothing."""
-    if not any(sign in name for sign in "./\\"):
+    if not _like_a_file(name):
         return f'"{name[:40]}" is not clear; a name for the file looks like sheet.txt.'
     if len(name) > 250 or not name.isprintable():
         return "That cannot be the name of a file."

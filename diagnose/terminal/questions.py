@@ -104,7 +104,7 @@ def remedy_page(
     for text in view.how:
         page.say(text, indent=2)
     page.say(_what_it_takes(view.effort, view.where, been, view.needs), "quiet", indent=2)
-    if view.tries_left is not None:
+    if view.tries_left is not None and view.tries_left <= 1:
         page.say(_tries(view.tries_left), indent=2)
     page.gap()
     _answers(page, view.choices, None, whole=False)
@@ -226,5 +226,5 @@ def _tries(left: int | None) -> str:
     if left is None:
         return ""
     if left <= 1:
-        return "This is the last start for now: it is not tried again after that."
+        return "This is the last try for now: it is not started again after that."
     return f"It may be started {left} more times, this one included."

@@ -14,7 +14,7 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
-from diagnose.terms import Tree
+from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
 
 if TYPE_CHECKING:
@@ -56,6 +56,9 @@ class Visit:
             return self._interrupted(0)
         except KeyboardInterrupt:
             return self._interrupted(CTRL_C)
+        except DiagnoseError:
+            self._say_how_to_go_on()
+            raise
         return 0
 
     def _from_the_start(self, words: str, resume: int | None) -> None:
@@ -88,6 +91,7 @@ class Visit:
 
     def _walk(self, opened: Opened) -> None:
         """Walk to the end, in other trees as well where one hands over, and offer the sheet."""
+        from diagnose.terminal.conversation import end_page
         from diagnose.terminal.endings import handed_over_page
         from diagnose.terminal.handing_over import offer_sheet
 
@@ -103,8 +107,11 @@ class Visit:
             self.console.show(page.lines)
             opened = following
         self.opened = None
-        if isinstance(end, Referred | Stopped):
-            offer_sheet(self.console, end, opened)
+        while isinstance(end, Referred | Stopped) and offer_sheet(self.console, end, opened):
+            stopped = opened.walk.danger()
+            assert isinstance(stopped, End)
+            end = stopped
+            self.console.show(end_page(end, self.console.width(), shipped=opened.tree.shipped).lines)
 
     def _converse(self, opened: Opened) -> End:
         from diagnose.terminal.conversation import Conversation
@@ -128,16 +135,17 @@ class Visit:
 
     def _interrupted(self, code: int) -> int:
         """Leave the walk off where it stands and say how to go on."""
-        opened = self.opened
-        if opened is None:
-            return code
-        if not isinstance(opened.walk.view(), End):
-            opened.walk.leave_off()
+        if self.opened is not None and not isinstance(self.opened.walk.view(), End):
+            self.opened.walk.leave_off()
+        self._say_how_to_go_on()
+        return code
+
+    def _say_how_to_go_on(self) -> None:
         from diagnose.terminal.endings import interrupted_page
 
-        again = self.desk.resume_command(opened.case)
-        self.console.show(interrupted_page(opened.case, again, self.console.width()).lines)
-        return code
+        if self.opened is not None:
+            again = self.desk.resume_command(self.opened.case)
+            self.console.show(interrupted_page(self.opened.case, again, self.console.width()).lines)
 
 
 def warm_up() -> None:

@@ -132,3 +132,23 @@ def test_the_number_of_a_case_that_was_cured_can_be_taken_up_again_but_a_stopped
     again = run("walk", "--resume", "1")
     assert again.code == 1
     assert again.err.startswith("case 1 was stopped for danger and cannot be taken up again")
+
+
+def test_bytes_that_are_no_letters_are_asked_about_again(run, monkeypatch):
+    import io
+    import sys
+
+    from diagnose.terminal.console import open_console
+
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b"\xff\xfe no\n"), encoding="utf-8"))
+    assert open_console().ask() == "\N{REPLACEMENT CHARACTER}\N{REPLACEMENT CHARACTER} no"
+
+
+def test_without_any_input_the_program_ends_quietly(run, monkeypatch):
+    import sys
+
+    from diagnose.terminal.console import open_console
+
+    monkeypatch.setattr(sys, "stdin", None)
+    with pytest.raises(EOFError):
+        open_console().ask()

@@ -64,6 +64,7 @@ def visit(folder, tmp_path, monkeypatch):
 
     def come(*typed, words="", resume=None, days=0.0, vehicle=""):
         console = Typing(*typed)
+        come.said = console.text
         desk = Desk(
             Library((folder,)),
             str(tmp_path / "cases.sqlite"),
@@ -243,3 +244,24 @@ def test_a_case_whose_tree_is_not_at_hand_says_how_to_go_on(visit, folder, tmp_p
     )
     _, said = visit("could not", "3", words=str(path), resume=1, days=1)
     assert "Press the switch at the lamp." in said
+
+
+@pytest.mark.parametrize("typed", ["danger", "there is smoke"])
+def test_danger_on_the_last_screen_still_stops(visit, stored, typed):
+    _, said = visit("on", "0.2", typed, "3", words="lamp-dark")
+    assert "TO BE HANDED OVER" in said
+    assert "STOP - DANGER" in said
+    assert stored()[1].state == "stopped"
+
+
+def test_whatever_fails_in_mid_walk_says_how_to_go_on(visit, monkeypatch):
+    from diagnose.terms import DiagnoseError
+    from diagnose.walking.reasoner import RoomReasoner
+
+    def fails(self):
+        raise DiagnoseError("the route breaks safety rule 2")
+
+    monkeypatch.setattr(RoomReasoner, "route", fails)
+    with pytest.raises(DiagnoseError):
+        visit("no", "no", "no", words="water-pump")
+    assert "All that you answered is kept as case 1. To go on, type: diagnose walk --resume 1" in visit.said()
