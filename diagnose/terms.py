@@ -365,6 +365,17 @@ class Ranked:
 
 
 @dataclass(frozen=True, slots=True)
+class EndedCases:
+    """The cases of one symptom that ended in one way: how many there are, and the sums over the confirmed."""
+
+    ended: float
+    """All of them, whether or not it was ever told what the matter was."""
+    confirmed: float
+    causes: Mapping[str, float] = field(default_factory=dict)
+    answers: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Tally:
     """Sums over confirmed cases of one symptom, as the ranking takes them."""
 
@@ -372,6 +383,8 @@ class Tally:
     """Cut set id or `not-listed` -> count."""
     answers: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
     """(cut set id, check id, answer id) -> count; *not sure* is not counted."""
+    endings: Mapping[str, EndedCases] = field(default_factory=dict)
+    """The same sums by ending (a case's state), with the cases nobody confirmed; empty where unknown."""
 
     @property
     def total(self) -> float:

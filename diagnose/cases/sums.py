@@ -12,12 +12,15 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, Select, String, Table, func, select, type_coerce
 from sqlalchemy.dialects import postgresql, sqlite
 
 from diagnose.cases.journal import Counted, change_of_sums
-from diagnose.cases.tables import answer_sums, cause_sums
-from diagnose.terms import Tally
+from diagnose.cases.tables import answer_sums, cases, cause_sums
+from diagnose.terms import EndedCases, Tally
+
+OVER = ("cured", "referred", "stopped")
+"""The states of a case that is over."""
 
 
 def move_sums(connection: Connection, before: Counted | None, after: Counted | None) -> None:
@@ -42,22 +45,70 @@ def _add(connection: Connection, table: Table, changes: Mapping[Any, int]) -> No
 
 
 def read_tally(connection: Connection, symptom: str, now: datetime, half_life: float | None) -> Tally:
-    """The sums of one symptom, added over years and endings, each year weighted by `weight`.
+    """The sums of one symptom, added over years and by ending, each year weighted by `weight`.
 
-    Costs as many rows as the symptom has causes times answers times years, whatever the number of cases.
+    Costs as many rows as the symptom has causes times answers times years, whatever the number of confirmed
+    cases; the cases that nobody has confirmed are counted one by one, found by their index.
     """
-    causes: defaultdict[str, list[float]] = defaultdict(list)
+    causes, answers, ended = _Sums(), _Sums(), _Sums()
     for row in connection.execute(select(cause_sums).where(cause_sums.c.symptom == symptom)):
-        causes[row.cause].append(row.total * weight(row.year, now, half_life))
-    answers: defaultdict[tuple[str, str, str], list[float]] = defaultdict(list)
+        count = row.total * weight(row.year, now, half_life)
+        causes.add(row.cause, row.ending, count)
+        ended.add("confirmed", row.ending, count)
     for row in connection.execute(select(answer_sums).where(answer_sums.c.symptom == symptom)):
         key = (row.cause, row.check_id, row.answer)
-        answers[key].append(row.total * weight(row.year, now, half_life))
-    # fsum, for the total must not depend on the order in which a database hands out its rows.
-    return Tally(
-        causes={cause: total for cause in sorted(causes) if (total := math.fsum(causes[cause]))},
-        answers={key: total for key in sorted(answers) if (total := math.fsum(answers[key]))},
+        answers.add(key, row.ending, row.total * weight(row.year, now, half_life))
+    for row in connection.execute(_unconfirmed(symptom)):
+        ended.add("unconfirmed", row.state, row.number * weight(int(row.year), now, half_life))
+    endings = {ending: _ended(ending, causes, answers, ended) for ending in ended.endings()}
+    return Tally(causes.all(), answers.all(), endings)
+
+
+def _unconfirmed(symptom: str) -> Select[Any]:
+    """How many cases ended in which year and way without anybody telling what the matter was."""
+    year = func.substr(type_coerce(cases.c.opened, String), 1, 4).label("year")
+    return (
+        select(cases.c.state, year, func.count().label("number"))
+        .where(cases.c.confirmed.is_(False), cases.c.symptom == symptom, cases.c.state.in_(OVER))
+        .group_by(cases.c.state, year)
     )
+
+
+def _ended(ending: str, causes: _Sums, answers: _Sums, ended: _Sums) -> EndedCases:
+    confirmed = ended.of(ending).get("confirmed", 0.0)
+    return EndedCases(
+        ended=math.fsum(ended.of(ending).values()),
+        confirmed=confirmed,
+        causes=causes.of(ending),
+        answers=answers.of(ending),
+    )
+
+
+class _Sums:
+    """Terms to be added by key and ending; no sum depends on the order in which rows were handed out."""
+
+    def __init__(self) -> None:
+        self._terms: defaultdict[Any, defaultdict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+
+    def add(self, key: Any, ending: str, count: float) -> None:
+        self._terms[key][ending].append(count)
+
+    def endings(self) -> list[str]:
+        """The endings of which something is counted, in alphabetical order."""
+        return sorted({id for key in self._terms for id in self._terms[key] if any(self._terms[key][id])})
+
+    def of(self, ending: str) -> dict[Any, float]:
+        """The sums over one ending by key, in the order of the keys, without those that are nought."""
+        sums = ((key, math.fsum(self._terms[key].get(ending, ()))) for key in sorted(self._terms))
+        return {key: total for key, total in sums if total}
+
+    def all(self) -> dict[Any, float]:
+        """The sums over all endings."""
+        sums = (
+            (key, math.fsum(n for each in by_ending.values() for n in each))
+            for key, by_ending in sorted(self._terms.items())
+        )
+        return {key: total for key, total in sums if total}
 
 
 def weight(year: int, now: datetime, half_life: float | None) -> float:

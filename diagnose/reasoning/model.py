@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from diagnose.reasoning.expectations import file_rows, learned_pseudo_counts
 from diagnose.reasoning.hypotheses import Hypothesis, hypotheses
-from diagnose.reasoning.learning import tally_of
+from diagnose.reasoning.learning import tally_of, weighed
 from diagnose.terms import NOT_LISTED, Check, DiagnoseError, Referral, Role, Settings, Step, Tally, Tree
 
 Array = NDArray[np.float64]
@@ -77,6 +77,9 @@ class Model:
     role: Role
     settings: Settings
     tally: Tally
+    """What is learned from: the confirmed cases, weighed by how each ending's outcomes come back."""
+    confirmed: Mapping[str, float]
+    """Hypothesis id -> confirmed cases, unweighed."""
     hurry: bool
     hypotheses: tuple[Hypothesis, ...]
     alpha: Array
@@ -130,7 +133,8 @@ def build_model(
 
     Cost: a few milliseconds, growing with hypotheses times answers; independent of the number of cases.
     """
-    tally = tally_of(tree, tally)
+    confirmed = tally_of(tree, tally)
+    tally = weighed(confirmed)
     rates = _Rates(1.0 if hurry else settings.wait_rate, settings.money_per_minute)
     listed = hypotheses(tree, role)
     place_bits = {place: bit for bit, place in enumerate(_places_used(tree))}
@@ -167,6 +171,7 @@ def build_model(
         role=role,
         settings=settings,
         tally=tally,
+        confirmed=confirmed.causes,
         hurry=hurry,
         hypotheses=listed,
         alpha=tree.strength * in_100 / in_100.sum() + counted,

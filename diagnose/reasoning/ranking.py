@@ -44,7 +44,7 @@ def ranking(model: Model, situation: Situation, draws: int = DRAWS) -> tuple[Ran
             share=float(share[at]),
             low=float(low[at]),
             high=float(high[at]),
-            cases=model.tally.causes.get(model.hypotheses[at].id, 0.0),
+            cases=model.confirmed.get(model.hypotheses[at].id, 0.0),
         )
         for at in order
     )

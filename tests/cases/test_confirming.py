@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,7 +18,7 @@ from diagnose.cases.records import Entry
 from diagnose.cases.store import CaseStore, open_store
 from diagnose.cases.sums import weight
 from diagnose.cases.tables import answer_sums, cause_sums
-from diagnose.terms import Tally
+from diagnose.terms import EndedCases, Tally
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 Found = Callable[..., Entry]
@@ -28,6 +29,11 @@ def sums(store: CaseStore) -> tuple[dict[tuple[object, ...], int], dict[tuple[ob
     with store._reading.begin() as connection:
         causes, answers = (connection.execute(select(table)).all() for table in (cause_sums, answer_sums))
     return {tuple(r[:-1]): r[-1] for r in causes if r[-1]}, {tuple(r[:-1]): r[-1] for r in answers if r[-1]}
+
+
+def summed(store: CaseStore) -> Tally:
+    """The sums over all endings of the one symptom."""
+    return replace(store.tally("hob", NOON), endings={})
 
 
 def test_a_confirmed_case_counts_once_under_its_cause_and_its_answers(store: CaseStore, found: Found) -> None:
@@ -43,17 +49,17 @@ def test_a_confirmed_case_counts_once_under_its_cause_and_its_answers(store: Cas
     ):
         store.append(case, line)
     store.end_case(case, "referred", NOON)
-    assert store.tally("hob", NOON) == Tally()
+    assert summed(store) == Tally()
     confirmed = store.confirm(case, "regulator", NOON)
     assert (confirmed.confirmed, confirmed.cause, confirmed.state) == (True, "regulator", "referred")
     once = Tally(
         causes={"regulator": 1.0},
         answers={("regulator", "a", "no"): 1.0, ("regulator", "volts", "low"): 1.0},
     )
-    assert store.tally("hob", NOON) == once
+    assert summed(store) == once
     store.append(case, found("d", "yes"))
     store.confirm(case, "regulator", NOON + timedelta(days=1))
-    assert store.tally("hob", NOON) == once
+    assert summed(store) == once
     assert store.tally("pump", NOON) == Tally()
 
 
@@ -63,7 +69,7 @@ def test_confirming_with_another_cause_moves_the_sums(store: CaseStore, found: F
     store.confirm(case, "regulator", NOON)
     store.append(case, found("b", "no"))
     store.confirm(case, "hose+clip", NOON)
-    assert store.tally("hob", NOON) == Tally(
+    assert summed(store) == Tally(
         causes={"hose+clip": 1.0}, answers={("hose+clip", "a", "yes"): 1.0, ("hose+clip", "b", "no"): 1.0}
     )
     store.confirm(case, "not-listed", NOON)
@@ -107,6 +113,47 @@ def test_older_cases_count_less_with_a_half_life(store: CaseStore, found: Found)
     assert store.tally("hob", middle).causes == {"x": 3.0}
     assert store.tally("hob", middle, 2.0).causes == {"x": pytest.approx(1 + 1 / 2 + 1 / 4, abs=1e-12)}
     assert store.tally("hob", middle, 2.0).answers == {("x", "a", "yes"): pytest.approx(1.75, abs=1e-12)}
+
+
+def test_a_tally_says_how_many_cases_ended_in_which_way_and_which_are_confirmed(
+    store: CaseStore, found: Found
+) -> None:
+    for number, state in enumerate(("cured", "referred", "referred", "left-off", "stopped", "open", "cured")):
+        case = store.open_case("hob" if number < 6 else "pump", "d", "owner", "", NOON)
+        store.append(case, found("a", "yes"))
+        if state != "open":
+            store.end_case(case, state, NOON)  # type: ignore[arg-type]
+        if number in (0, 1, 5):
+            store.confirm(case, f"x{number}", NOON)
+    endings = store.tally("hob", NOON).endings
+    assert endings == {
+        "cured": EndedCases(1.0, 1.0, {"x0": 1.0}, {("x0", "a", "yes"): 1.0}),
+        "open": EndedCases(1.0, 1.0, {"x5": 1.0}, {("x5", "a", "yes"): 1.0}),
+        "referred": EndedCases(2.0, 1.0, {"x1": 1.0}, {("x1", "a", "yes"): 1.0}),
+        "stopped": EndedCases(1.0, 0.0),
+    }
+    assert store.tally("pump", NOON).endings == {"cured": EndedCases(1.0, 0.0)}
+
+
+def test_the_parts_by_ending_come_to_the_whole_and_decay_with_it(store: CaseStore, found: Found) -> None:
+    for number in range(12):
+        opened = datetime(2023 + number % 3, 5, 1, tzinfo=UTC)
+        case = store.open_case("hob", "d", "owner", "", opened)
+        store.append(case, found("a", ("yes", "no")[number % 2]))
+        store.end_case(case, ("cured", "referred")[number % 4 // 2], NOON)  # type: ignore[arg-type]
+        if number % 5:
+            store.confirm(case, f"x{number % 2}", NOON)
+    tally = store.tally("hob", datetime(2026, 7, 2, 12, tzinfo=UTC), 2.0)
+    for cause, count in tally.causes.items():
+        parts = [each.causes.get(cause, 0.0) for each in tally.endings.values()]
+        assert sum(parts) == pytest.approx(count, abs=1e-12)
+    for answer, count in tally.answers.items():
+        parts = [each.answers.get(answer, 0.0) for each in tally.endings.values()]
+        assert sum(parts) == pytest.approx(count, abs=1e-12)
+    # Four cases of each year: ages 3, 2 and 1 at a half-life of 2 (exponential decay, any school book).
+    ended = sum(each.ended for each in tally.endings.values())
+    assert ended == pytest.approx(4 * (0.5**1.5 + 0.5 + 0.5**0.5), abs=1e-12)
+    assert sum(each.confirmed for each in tally.endings.values()) == pytest.approx(tally.total, abs=1e-12)
 
 
 def test_the_age_of_a_year_is_taken_from_its_middle_and_never_below_none() -> None:
