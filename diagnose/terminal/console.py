@@ -34,6 +34,10 @@ class Console(Protocol):
         """The columns of a line, now: a window may be made wider in mid-walk."""
         ...
 
+    def height(self) -> int | None:
+        """How many lines the screen shows at once; None where nothing scrolls away."""
+        ...
+
     def show(self, lines: Sequence[Line]) -> None:
         """Print a page."""
         ...
@@ -75,6 +79,10 @@ class PlainConsole:
         """The width of the terminal, `COLUMNS` where set, else 80."""
         return shutil.get_terminal_size().columns
 
+    def height(self) -> int | None:
+        """The lines of the terminal; None in a pipe."""
+        return shutil.get_terminal_size().lines if self.sink.isatty() else None
+
     def show(self, lines: Sequence[Line]) -> None:
         """Write the texts of the lines."""
         self.sink.write("".join(line.text + "\n" for line in lines))
@@ -111,6 +119,10 @@ class TerminalConsole:
     def width(self) -> int:
         """The width of the terminal."""
         return shutil.get_terminal_size().columns
+
+    def height(self) -> int | None:
+        """The lines of the terminal."""
+        return shutil.get_terminal_size().lines
 
     def show(self, lines: Sequence[Line]) -> None:
         """Write the lines, each in its manner."""

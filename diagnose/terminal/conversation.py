@@ -70,13 +70,21 @@ class Conversation:
         """
         view, first = self.walk.view(), True
         while not isinstance(view, End):
-            self._show(page_of(view, self.console.width(), shipped=self.shipped, first=first, been=self.been))
+            self._ask(view, first)
             if first:
                 self.when_shown()
             view, first = self._until_it_moves_on(view), False
         if not isinstance(view, HandedOver):
             self._show(end_page(view, self.console.width(), shipped=self.shipped, again=self.again))
         return view
+
+    def _ask(self, view: View, first: bool) -> None:
+        """Show a view that asks something; a caution that has left a small screen is pointed to."""
+        page = page_of(view, self.console.width(), shipped=self.shipped, first=first, been=self.been)
+        height = self.console.height()
+        if view.cautions and height is not None and len(page.lines) > height - 2:
+            page.say("The cautions stand above: scroll up to read them.", "strong")
+        self._show(page)
 
     def _until_it_moves_on(self, view: View) -> View:
         """Read lines until one of them takes the walk on; returns the next view."""

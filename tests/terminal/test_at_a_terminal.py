@@ -17,7 +17,7 @@ def start_heater(terminal, columns=80, rows=24, **environment):
     child = terminal("walk", "heater-no-fire", columns=columns, rows=rows, **environment)
     child.see("The blown-air gas heater will not fire")
     child.see("Can you smell gas or hear hissing")
-    child.see("danger. >")
+    child.see("danger. The cautions stand above: scroll up to read them. >")
     return child
 
 

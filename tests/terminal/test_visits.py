@@ -27,6 +27,9 @@ class Typing:
     def width(self):
         return 40
 
+    def height(self):
+        return None
+
     def show(self, lines):
         assert all(isinstance(line, Line) and len(line.text) <= 40 for line in lines)
         self.said += [line.text for line in lines]
