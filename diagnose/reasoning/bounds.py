@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from diagnose.reasoning.allowing import Allowed, allowed
 from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
 from diagnose.reasoning.exact import exact_plan
+from diagnose.reasoning.knowing import known_cause_costs
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.planning import affordable
 from diagnose.reasoning.states import States, joined, state_of
@@ -40,17 +41,7 @@ def least_minutes(model: Model) -> float:
 
 def perfect_information(model: Model, states: States) -> float:
     """Cost if the cause were known: its remedy with its failures, or its cheapest ending."""
-    serves = np.array([ending.serves for ending in model.endings])
-    minutes = np.array([ending.minutes for ending in model.endings])
-    end = (minutes[:, None] + model.refer_cost * (1 - serves)).min(axis=0)
-    cost = np.tile(end, (len(states), 1))
-    for r, table in enumerate(model.remedies):
-        at = table.hypothesis
-        way = access_minutes(model, table.places & ~states.reached)
-        tried = table.cost + way + (1 - table.cures) * end[at]
-        open_to_it = (states.done & (1 << r)) == 0
-        cost[:, at] = np.where(open_to_it, np.minimum(cost[:, at], tried), cost[:, at])
-    return float((states.weight * cost).sum())
+    return float(known_cause_costs(model, states).sum())
 
 
 def free_answers(model: Model, states: States) -> float:

@@ -13,10 +13,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.reasoning.closing import access_minutes, ending_costs
 from diagnose.reasoning.decisions import by_closing
 from diagnose.reasoning.merging import Group, Layer, Outcome, merged
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.planning import Planner, planner_from
+from diagnose.reasoning.planning import Planner, planners_from
 from diagnose.reasoning.route import Route
 from diagnose.reasoning.states import States, joined, state_of
 from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_SURE, Situation, Step
@@ -30,15 +31,57 @@ ROUNDING = 1e9
 
 
 def compile_route(model: Model) -> Route:
-    """The whole route of a model from its first question; deterministic."""
+    """The whole route of a model from its first question; deterministic.
+
+    Of several planners the one whose route costs least counts; the first of them if they cost the same.
+    """
     root = state_of(model, Situation())
-    planner = planner_from(model, root)
+    unrolled = [_unrolled(model, planner, root) for planner in planners_from(model, root)]
+    return merged(model, min(unrolled, key=lambda layers: _cost(model, layers)))
+
+
+def route_by(model: Model, planner: Planner) -> Route:
+    """The route of one planner, whatever others would do."""
+    return merged(model, _unrolled(model, planner, state_of(model, Situation())))
+
+
+def _unrolled(model: Model, planner: Planner, root: States) -> list[Layer]:
     layers = [_layer(model, planner, root, np.ones(1))]
     while True:
         following = _unroll(model, planner, layers[-1])
         if following is None:
-            return merged(model, layers)
+            return layers
         layers.append(following)
+
+
+def _cost(model: Model, layers: list[Layer]) -> float:
+    """Expected minutes of what was unrolled, up to what is the same for every planner's rare branches."""
+    total = 0.0
+    for layer in layers:
+        for group in layer.groups:
+            here, mass = layer.states.take(group.rows), layer.mass[group.rows]
+            total += float(mass @ _step_cost(model, here, group.code))
+            for outcome in group.outcomes:
+                if isinstance(outcome.to, Step) and outcome.to.kind == "stop":
+                    after = here
+                    if outcome.answer != NOT_SURE:
+                        answers = model.checks[group.code].check.answer_ids()
+                        after = here.after_check(model, group.code, answers.index(outcome.answer))
+                    stop = model.checks[group.code].stop_referral
+                    total += float((mass * outcome.chance) @ ending_costs(model, after.normalised())[:, stop])
+    return total
+
+
+def _step_cost(model: Model, here: States, code: int) -> Array:
+    """What a step itself costs in each state, the way there included."""
+    if code < len(model.checks):
+        check = model.checks[code]
+        return np.asarray(check.cost + access_minutes(model, check.places & ~here.reached))
+    code -= len(model.checks)
+    if code < len(model.remedies):
+        remedy = model.remedies[code]
+        return np.asarray(remedy.cost + access_minutes(model, remedy.places & ~here.reached))
+    return np.asarray(ending_costs(model, here)[:, code - len(model.remedies)])
 
 
 def _layer(model: Model, planner: Planner, states: States, mass: Array) -> Layer:

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.reasoning.allowing import allowed
-from diagnose.reasoning.closing import best_closing
+from diagnose.reasoning.allowing import Allowed, allowed
+from diagnose.reasoning.closing import Closing, best_closing
 from diagnose.reasoning.lookahead import check_values
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.states import States
@@ -35,26 +35,29 @@ def by_closing(model: Model, states: States, hand_over: bool = False) -> Ints:
     allow = allowed(model, states)
     if not hand_over:
         allow = replace(allow, hand_over=np.zeros(len(states), dtype=bool))
-    closing = best_closing(model, states, allow)
+    return _first_steps(model, allow, best_closing(model, states, allow))
+
+
+def _first_steps(model: Model, allow: Allowed, closing: Closing) -> Ints:
+    """What a closing begins with; where something has still to be asked first, that."""
     at_once = len(model.checks) + len(model.remedies) + closing.ending
     codes = np.where(closing.remedy >= 0, len(model.checks) + closing.remedy, at_once)
     asking = ~allow.referral
-    codes[asking] = allow.checks[asking].argmax(axis=1)
+    if asking.any():
+        codes[asking] = allow.checks[asking].argmax(axis=1)
     return codes.astype(np.int64)
 
 
 def by_look_ahead(model: Model, states: States) -> Ints:
     """The better of closing and of the best check by one-step look-ahead; ties go to the earlier check."""
-    codes = by_closing(model, states, hand_over=True)
     allow = allowed(model, states)
-    free = np.flatnonzero(allow.referral & allow.checks.any(axis=1))
-    if not len(free):
+    closing = best_closing(model, states, allow)
+    codes = _first_steps(model, allow, closing)
+    free = replace(allow, checks=allow.checks & allow.referral[:, None])
+    if not free.checks.any():
         return codes
-    here = states.take(free)
-    may = allowed(model, here)
-    values = check_values(model, here, may)
-    closing = best_closing(model, here, may).cost
+    values = check_values(model, states, free)
     best = values.argmin(axis=1)
-    worth_asking = values[np.arange(len(free)), best] < closing * (1 - 1e-12)
-    codes[free[worth_asking]] = best[worth_asking]
+    worth_asking = values[np.arange(len(states)), best] < closing.cost * (1 - 1e-12)
+    codes[worth_asking] = best[worth_asking]
     return codes

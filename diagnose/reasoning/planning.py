@@ -1,7 +1,9 @@
 """What to do next: one small interface, whatever plans behind it.
 
-A planner gives the best step for each state of a batch. Small trees are planned exactly, larger ones by
-one-step look-ahead; which of the two is a matter of counting states, so that every machine plans alike.
+A planner gives the best step for each state of a batch. A whole route is planned exactly where the tree is
+small enough, else by search with look-ahead behind it; while somebody waits for the next question, exactly
+where little is left, else by look-ahead. All of that is a matter of counting states, so that every machine
+plans alike.
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from numpy.typing import NDArray
 from diagnose.reasoning.decisions import by_look_ahead, step_of
 from diagnose.reasoning.exact import exact_plan, table_size
 from diagnose.reasoning.model import Model
+from diagnose.reasoning.searching import SearchedPlan
 from diagnose.reasoning.states import States, state_of, stop_in
 from diagnose.terms import Situation, Step
 
@@ -49,9 +52,16 @@ def affordable(model: Model) -> bool:
     return table_size(model, state_of(model, Situation())) <= MOST_STATES
 
 
-def planner_from(model: Model, root: States, most: int = MOST_STATES) -> Planner:
-    """The best planner that is affordable, for states reached from the root (a batch of one)."""
-    return exact_plan(model, root) if table_size(model, root) <= most else LookAhead(model)
+def planners_from(model: Model, root: States) -> tuple[Planner, ...]:
+    """The planners that a whole route from a root (a batch of one) is worth; the cheapest route counts."""
+    if table_size(model, root) <= MOST_STATES:
+        return (exact_plan(model, root),)
+    return SearchedPlan(model, root), LookAhead(model)
+
+
+def planner_at_once(model: Model, root: States) -> Planner:
+    """The best planner that answers at once, for states reached from the root (a batch of one)."""
+    return exact_plan(model, root) if table_size(model, root) <= MOST_AT_ONCE else LookAhead(model)
 
 
 def next_step(model: Model, situation: Situation, starts: int = 0) -> Step:
@@ -63,4 +73,4 @@ def next_step(model: Model, situation: Situation, starts: int = 0) -> Step:
     if referral is not None:
         return Step("stop", referral)
     root = state_of(model, situation, starts)
-    return step_of(model, int(planner_from(model, root, MOST_AT_ONCE).decide(root)[0]))
+    return step_of(model, int(planner_at_once(model, root).decide(root)[0]))

@@ -87,6 +87,11 @@ class States:
         """The states once remedy number `remedy` could not be done: nothing learned, not offered again."""
         return replace(self, done=self.done | (1 << remedy))
 
+    def normalised(self) -> States:
+        """The same with beliefs that sum to one."""
+        alive = self.revived()
+        return replace(alive, weight=alive.weight / alive.weight.sum(axis=1, keepdims=True))
+
     def revived(self) -> States:
         """The same with belief in `not-listed` wherever nothing allows what was found."""
         dead = self.weight.sum(axis=1) <= 0
@@ -132,6 +137,19 @@ def joined(batches: list[States]) -> States:
         np.concatenate([b.starts for b in batches]),
         np.concatenate([b.restored for b in batches]),
         np.concatenate([b.trail for b in batches]),
+    )
+
+
+def gathered(rows: list[tuple[States, int]]) -> States:
+    """Single states out of several batches as one batch."""
+    return States(
+        np.array([batch.weight[row] for batch, row in rows]),
+        np.array([batch.asked[row] for batch, row in rows]),
+        np.array([batch.done[row] for batch, row in rows]),
+        np.array([batch.reached[row] for batch, row in rows]),
+        np.array([batch.starts[row] for batch, row in rows]),
+        np.array([batch.restored[row] for batch, row in rows]),
+        np.array([batch.trail[row] for batch, row in rows]),
     )
 
 

@@ -13,7 +13,7 @@ from diagnose.reasoning.decisions import step_of
 from diagnose.reasoning.exact import ExactPlan, exact_plan, table_size
 from diagnose.reasoning.lookahead import check_values
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.planning import MOST_AT_ONCE, planner_from
+from diagnose.reasoning.planning import MOST_AT_ONCE, planner_at_once
 from diagnose.reasoning.states import States, state_of
 from diagnose.terms import NOT_CURED, NOT_SURE, Situation, Step
 
@@ -50,7 +50,7 @@ def why(model: Model, situation: Situation, step: Step, starts: int = 0) -> Why:
 
 def _step(model: Model, state: States) -> Step:
     root = replace(state, trail=np.zeros_like(state.trail))
-    return step_of(model, int(planner_from(model, root, MOST_AT_ONCE).decide(root)[0]))
+    return step_of(model, int(planner_at_once(model, root).decide(root)[0]))
 
 
 def _exact(model: Model, state: States) -> ExactPlan:

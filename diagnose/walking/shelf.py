@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose import __version__
-from diagnose.terms import DiagnoseError
+from diagnose.terms import DiagnoseError, Tree
 
 if TYPE_CHECKING:
     from diagnose.reasoning.model import Model
@@ -53,7 +53,7 @@ def route_digest(model: Model) -> str:
             tree.id,
             tree.digest,
             tree.common_digest,
-            model.role,
+            model.role if _role_matters(tree) else "anybody",
             model.hurry,
             [settings.wait_rate, settings.money_per_minute, settings.expect_strength, settings.half_life],
             sorted(tally.causes.items()),
@@ -62,6 +62,13 @@ def route_digest(model: Model) -> str:
         ]
     )
     return sha256(content.encode()).hexdigest()
+
+
+def _role_matters(tree: Tree) -> bool:
+    """Whether any step is for a technician only; if none is, one route serves both roles."""
+    remedies = (cause.remedy for cause in tree.causes())
+    by = {check.by for check in tree.checks.values()} | {each.by for each in remedies if each is not None}
+    return "technician" in by
 
 
 def _taken_from(kept: Path, model: Model) -> Route | None:

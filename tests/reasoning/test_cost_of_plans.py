@@ -102,7 +102,7 @@ def test_a_route_costs_the_least_but_for_what_improbable_branches_add(seed, role
 @SEEDS
 def test_looking_one_step_ahead_is_never_cheaper_than_trying_everything(seed, role, monkeypatch):
     model, plain, _, least = tried_out(seed, role)
-    monkeypatch.setattr(compiling, "planner_from", lambda model, root: LookAhead(model))
+    monkeypatch.setattr(compiling, "planners_from", lambda model, root: (LookAhead(model),))
     route = compile_route(model)
     cost = follow(route, plain).cost()
     assert cost >= least * (1 - 1e-9)

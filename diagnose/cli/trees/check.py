@@ -64,7 +64,7 @@ def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...]
 
     library = Library(folders)
     settings = read_settings()
-    verdicts = [_verdict(word, library, settings, store) for word in _named(words, library)]
+    verdicts = _verdicts(_named(words, library), library, settings, store)
     if as_json:
         document = {"trees": [asdict(verdict) for verdict in verdicts]}
         click.echo(json.dumps(document, ensure_ascii=False, indent=2))
@@ -90,6 +90,20 @@ def _named(words: Sequence[str], library: Library) -> list[str]:
             raise WrongUsage(f"{word} holds no tree file (*.yaml)")
         named += [str(file) if "/" in str(file) else f"./{file}" for file in files]
     return list(dict.fromkeys(named))
+
+
+def _verdicts(words: list[str], library: Library, settings: Settings, store: str | None) -> list[Verdict]:
+    """One for each word, in their order; several trees keep all processors busy."""
+    import os
+    from concurrent.futures import ProcessPoolExecutor
+    from functools import partial
+
+    judge = partial(_verdict, library=library, settings=settings, store=store)
+    workers = min(len(words), os.cpu_count() or 1)
+    if workers < 2:
+        return [judge(word) for word in words]
+    with ProcessPoolExecutor(workers) as pool:
+        return list(pool.map(judge, words))
 
 
 def _verdict(word: str, library: Library, settings: Settings, store: str | None) -> Verdict:
