@@ -184,7 +184,6 @@ CHANGES = {
     "tree": {"tree": heater(digest="digest-2")},
     "id": {"tree": heater(id="heater-2")},
     "common files": {"tree": heater(common_digest="other")},
-    "role": {"role": "technician"},
     "waiting": {"settings": Settings(wait_rate=0.1)},
     "money": {"settings": Settings(money_per_minute=1.0)},
     "expectations": {"settings": Settings(expect_strength=20.0)},
@@ -199,6 +198,13 @@ CHANGES = {
 def test_every_change_of_content_has_a_name_of_its_own():
     names = [digests(), *(digests(**change) for change in CHANGES.values())]
     assert len(set(names)) == len(CHANGES) + 1
+
+
+def test_one_route_serves_both_roles_unless_a_step_is_for_a_technician_only():
+    assert digests() == digests(role="technician")
+    check = replace(heater().checks["hob"], by="technician")
+    theirs = heater(checks={**heater().checks, "hob": check})
+    assert digests(theirs) != digests(theirs, role="technician")
 
 
 def test_another_version_of_the_program_takes_no_old_route(monkeypatch):
