@@ -28,7 +28,7 @@ from tests.reasoning.walking_about import walks
 IMPROBABLE = 1e-4
 """Below this a branch asks nothing more."""
 
-FEW = [(seed, role) for seed in range(24) for role in ("owner", "technician")]
+FEW = [(seed, role) for seed in range(14) for role in ("owner", "technician")]
 MANY = [(seed, role) for seed in range(1000, 1150) for role in ("owner", "technician")]
 SEEDS = pytest.mark.parametrize(("seed", "role"), FEW)
 
@@ -69,8 +69,8 @@ def test_the_made_up_trees_reach_every_kind_of_plan():
         referring += any(planner.only_referral(here) for here in planner._values)
     wanted = {"check", "remedy", "referral", "stop", "handover", "cured"}
     assert {kind for kind, _ in kinds} == wanted
-    assert several > 10
-    assert referring > 10
+    assert several > 5
+    assert referring > 5
 
 
 @SEEDS

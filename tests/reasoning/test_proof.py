@@ -24,7 +24,7 @@ ALL = (1, 2, 3, 4, 5, 6, 7)
 
 
 @pytest.mark.parametrize("role", ["owner", "technician"])
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(24))
 def test_every_compiled_route_is_proved(seed, role):
     model = build_model(made_up(seed), role, other_trees=OTHER_TREES)
     assert prove(route_graph(compile_route(model), model), model) == ALL
@@ -309,7 +309,7 @@ def test_3_on_made_up_trees_every_route_without_the_rule_is_refused_or_needs_non
 
     monkeypatch.setattr(allowing, "_must_refer", never)
     broken = 0
-    for seed in range(60):
+    for seed in range(40):
         model = build_model(made_up(seed, "led"), other_trees=OTHER_TREES)
         planner = Exhaustive(plainly(model.tree), OTHER_TREES)
         route = compile_route(model)
@@ -437,6 +437,25 @@ def test_5_a_caution_shown_on_one_of_two_ways_only(model, route):
             error = refused(graph, model)
             assert (error.rule, caution in error.why) == (5, True), at
             node["cautions"] = kept
+
+
+def test_5_a_caution_that_only_some_of_the_ways_to_a_step_have_shown():
+    """Where paths meet, one may have shown it before and another not: the step has to show it."""
+    from networkx import ancestors
+
+    found = 0
+    for seed in range(25):
+        model = build_model(made_up(seed, "branches"), other_trees=OTHER_TREES)
+        graph = route_graph(compile_route(model), model)
+        for at, node in list(graph.nodes(data=True)):
+            for caution in node["cautions"]:
+                if any(caution in graph.nodes[before]["cautions"] for before in ancestors(graph, at)):
+                    found += 1
+                    kept = node["cautions"]
+                    node["cautions"] = tuple(each for each in kept if each != caution)
+                    assert refused(graph, model).rule == 5
+                    node["cautions"] = kept
+    assert found >= 2
 
 
 def test_5_a_caution_shown_after_the_step(model, route):

@@ -93,7 +93,7 @@ def test_edges_that_lead_back_or_out_of_the_route_are_damaged():
             route_from_json(json.dumps(data))
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(st.data())
 def test_a_route_with_some_characters_changed_is_a_route_or_damaged(data):
     text = stored()

@@ -12,7 +12,7 @@ from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.proof import UnsafeRoute
 from diagnose.reasoning.route import route_to_json
-from diagnose.terms import Settings, Tally
+from diagnose.terms import EndedCases, Settings, Tally
 from diagnose.walking import shelf
 from diagnose.walking.shelf import route_digest, route_for
 from tests.walking.small_trees import heater
@@ -205,6 +205,28 @@ def test_one_route_serves_both_roles_unless_a_step_is_for_a_technician_only():
     check = replace(heater().checks["hob"], by="technician")
     theirs = heater(checks={**heater().checks, "hob": check})
     assert digests(theirs) != digests(theirs, role="technician")
+
+
+def test_the_role_is_part_of_the_name_wherever_it_makes_another_route():
+    tree = heater()
+    assert compile_route(build_model(tree)) == compile_route(build_model(tree, "technician"))
+    remedy = replace(tree.events["fuse"].remedy, by="technician")
+    mended = {**tree.events, "fuse": replace(tree.events["fuse"], remedy=remedy)}
+    measured = {**tree.checks, "volts": replace(tree.checks["volts"], by="technician")}
+    for other in (replace(tree, events=mended), replace(tree, checks=measured)):
+        assert digests(tree=other) != digests(tree=other, role="technician")
+
+
+def test_cases_that_weigh_otherwise_make_another_name():
+    """The same confirmed cases, of whose endings more or fewer were never told."""
+    causes = {"empty": 4.0, "board": 1.0}
+
+    def tally(unknown):
+        cured = EndedCases(ended=4.0, confirmed=4.0, causes={"empty": 4.0})
+        referred = EndedCases(ended=1.0 + unknown, confirmed=1.0, causes={"board": 1.0})
+        return Tally(causes=causes, endings={"cured": cured, "referred": referred})
+
+    assert digests(tally=tally(0)) != digests(tally=tally(8))
 
 
 def test_another_version_of_the_program_takes_no_old_route(monkeypatch):
