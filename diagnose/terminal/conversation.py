@@ -60,6 +60,8 @@ class Conversation:
     """Called once, when the first question is on the screen: the time to load what the second needs."""
     again: str = ""
     """The command by which this walk is taken up again."""
+    confirm: str = ""
+    """The command by which it is said what the case turned out to be."""
     been: set[str] = field(default_factory=set)
     """The places where somebody has been in this walk."""
 
@@ -75,7 +77,8 @@ class Conversation:
                 self.when_shown()
             view, first = self._until_it_moves_on(view), False
         if not isinstance(view, HandedOver):
-            self._show(end_page(view, self.console.width(), shipped=self.shipped, again=self.again))
+            width, shipped = self.console.width(), self.shipped
+            self._show(end_page(view, width, shipped=shipped, again=self.again, confirm=self.confirm))
         return view
 
     def _ask(self, view: View, first: bool) -> None:
@@ -179,11 +182,11 @@ def page_of(
     raise TypeError(f"no screen asks {type(view).__name__}")
 
 
-def end_page(view: End, width: int, *, shipped: bool, again: str = "") -> Page:
-    """The screen of an end; `again` is the command to go on with a walk that was left off."""
+def end_page(view: End, width: int, *, shipped: bool, again: str = "", confirm: str = "") -> Page:
+    """The screen of an end; `again` and `confirm` are commands to go on with it and to say what it was."""
     match view:
         case Cured():
-            return cured_end(view, width, shipped=shipped)
+            return cured_end(view, width, shipped=shipped, confirm=confirm)
         case Referred():
             return referred_end(view, width, shipped=shipped)
         case Stopped():

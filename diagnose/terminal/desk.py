@@ -182,6 +182,11 @@ class Desk:
         path = [word] if is_path(word) else []
         return shlex.join(["diagnose", "walk", *path, "--resume", str(case), *self.options])
 
+    def confirm_command(self, case: int, cause: str = "") -> str:
+        """What to type to say what a case turned out to be."""
+        named = [cause] if cause else []
+        return shlex.join(["diagnose", "cases", "confirm", str(case), *named, *self.options])
+
     def reasoner(self, tree: Tree) -> RoomReasoner:
         """What reckons in this walk: with the tallies as they stand now, kept to the walk's end."""
         from diagnose.walking.places import cache_folder

@@ -27,7 +27,7 @@ from diagnose.walking.views import (
 )
 
 
-def cured_end(view: Cured, width: int, *, shipped: bool = True) -> Page:
+def cured_end(view: Cured, width: int, *, shipped: bool = True, confirm: str = "") -> Page:
     """It works again: what it was, and what keeps it from happening again."""
     page = heading(Page(width), view, shipped=shipped)
     page.say("CURED", "strong").gap()
@@ -37,7 +37,7 @@ def cured_end(view: Cured, width: int, *, shipped: bool = True) -> Page:
         page.say(
             f"It is kept as case {view.case}. If it stays cured, say so, and the next vehicle gains by it:"
         )
-        page.say(f"diagnose cases confirm {view.case}", indent=2).gap()
+        page.say(confirm or f"diagnose cases confirm {view.case}", indent=2).gap()
     return _last_word(page, view)
 
 

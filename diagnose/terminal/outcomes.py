@@ -41,7 +41,7 @@ def ask_outcome(console: Console, desk: Desk) -> None:
     desk.store.outcome_asked(record.case)
     page = Page(console.width()).gap()
     if cause == NOT_KNOWN:
-        page.say(f"Not asked again. Should you learn it: diagnose cases confirm {record.case} CAUSE")
+        page.say(f"Not asked again. Should you learn it: {desk.confirm_command(record.case, 'CAUSE')}")
     else:
         desk.store.confirm(record.case, cause, desk.clock())
         page.say("Thank you: the next vehicle gains by it.")

@@ -9,7 +9,7 @@ from importlib import import_module
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from diagnose.cases.peek import peek
+from diagnose.cases.peek import Peek, peek
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
@@ -83,11 +83,14 @@ class Visit:
     def _older_cases(self) -> int | None:
         """Ask about the outcome of an older case; returns a case to go on with, if one is wanted."""
         seen = peek(self.desk.url)
-        if seen.awaits_outcome:
+        # A store on a server cannot be looked into in passing, so there the store itself is asked.
+        on_server = "://" in self.desk.url and seen == Peek()
+        if seen.awaits_outcome or on_server:
             from diagnose.terminal.outcomes import ask_outcome
 
             ask_outcome(self.console, self.desk)
-        return offer_to_resume(self.console, self.desk) if seen.resumable else None
+        resumable = seen.resumable or (on_server and bool(self.desk.waiting_cases()))
+        return offer_to_resume(self.console, self.desk) if resumable else None
 
     def _walk(self, opened: Opened) -> None:
         """Walk to the end, in other trees as well where one hands over, and offer the sheet."""
@@ -121,6 +124,7 @@ class Visit:
             self.console,
             shipped=opened.tree.shipped,
             again=self.desk.resume_command(opened.case),
+            confirm=self.desk.confirm_command(opened.case),
             when_shown=opened.get_ready,
         ).run()
 
