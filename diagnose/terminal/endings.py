@@ -15,6 +15,7 @@ from diagnose.terminal.questions import cause_in_words, heading
 from diagnose.terminal.sentences import ended, inside
 from diagnose.terms import NOT_LISTED, Referral
 from diagnose.walking.views import (
+    NO_CERTIFICATE,
     OTHER_LEADS,
     Cured,
     End,
@@ -121,7 +122,7 @@ def interrupted_page(case: int, again: str, width: int) -> Page:
     """What is said when the typing ends in mid-walk; `again` is the command to go on with."""
     page = Page(width)
     page.say(f"All that you answered is kept as case {case}. To go on, type:")
-    return page.say(again, indent=2)
+    return page.say(again, indent=2).gap().say(NO_CERTIFICATE)
 
 
 def resume_command(case: int) -> str:

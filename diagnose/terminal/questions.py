@@ -132,6 +132,8 @@ def cleared_page(view: ClearedQuestion, width: int, *, shipped: bool = True) -> 
 def reminder_page(view: View, width: int) -> Page:
     """The question and its answers once more, without all that stands around them."""
     page = Page(width)
+    if NOT_CHECKED in view.notices:
+        page.say(NOT_CHECKED, "strong").gap()
     match view:
         case Question(ask=ask, choices=choices, measures=measures, ask_first=whole):
             page.say(ask, "strong").gap()

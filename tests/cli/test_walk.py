@@ -92,7 +92,8 @@ def test_the_end_of_the_input_leaves_the_walk_off(run, tmp_path):
     ran = run("walk", "heater-no-fire", typed="no\n")
     assert ran.code == 0
     assert ran.out.endswith(
-        "All that you answered is kept as case 1. To go on, type:\n  diagnose walk --resume 1\n"
+        "All that you answered is kept as case 1. To go on, type:\n  diagnose walk --resume 1\n\n"
+        "This does not certify that the vehicle is safe.\n"
     )
     with open_store(str(tmp_path / "cases.sqlite")) as store:
         assert store.case(1).state == "left-off"
