@@ -39,7 +39,7 @@ def judge(capsys) -> Callable[[str, float, float], None]:
 def judge_in_turns(capsys) -> Callable[[str, Callable[[], float], float], None]:
     """`judge_in_turns(what, measure, most)`: the same, taking turns, so that a busy moment hits both."""
 
-    def compare(what: str, measure: Callable[[], float], most: float, rounds: int = 5) -> None:
+    def compare(what: str, measure: Callable[[], float], most: float, rounds: int = 3) -> None:
         pairs = [(measure(), loop()) for _ in range(rounds)]
         say_and_judge(capsys, what, median(a for a, _ in pairs), median(b for _, b in pairs), most)
 

@@ -19,7 +19,7 @@ from diagnose.walking.views import End, Question
 from diagnose.walking.walk import Walk
 
 LIBRARY = Library()
-WALKS = 25
+WALKS = 15
 LOOP_OF_100_MS = 1.0
 
 
