@@ -97,7 +97,6 @@ def left_off_end(view: LeftOff, width: int, *, shipped: bool = True, again: str 
         page.say(again or resume_command(view.case), indent=2).gap()
     if view.ranking:
         page.say(_likeliest(view)).gap()
-    _left_alone(page, view)
     return _last_word(page, view)
 
 
@@ -150,11 +149,9 @@ def _prevention(page: Page, view: End) -> None:
     page.gap()
 
 
-def _left_alone(page: Page, view: End) -> None:
+def _left_alone(page: Page, view: Referred) -> None:
     if view.left_alone:
-        page.say(
-            "Do not work on any of these yourself:" if isinstance(view, Referred) else "Not done:", "strong"
-        )
+        page.say("Do not work on any of these yourself:", "strong")
         for why in dict.fromkeys(entry.why for entry in view.left_alone):
             for entry in view.left_alone:
                 if entry.why == why:
