@@ -28,7 +28,7 @@ from tests.reasoning.walking_about import walks
 IMPROBABLE = 1e-4
 """Below this a branch asks nothing more."""
 
-FEW = [(seed, role) for seed in range(14) for role in ("owner", "technician")]
+FEW = [(seed, role) for seed in range(10) for role in ("owner", "technician")]
 MANY = [(seed, role) for seed in range(1000, 1150) for role in ("owner", "technician")]
 SEEDS = pytest.mark.parametrize(("seed", "role"), FEW)
 
@@ -69,8 +69,8 @@ def test_the_made_up_trees_reach_every_kind_of_plan():
         referring += any(planner.only_referral(here) for here in planner._values)
     wanted = {"check", "remedy", "referral", "stop", "handover", "cured"}
     assert {kind for kind, _ in kinds} == wanted
-    assert several > 5
-    assert referring > 5
+    assert several > 3
+    assert referring > 3
 
 
 @SEEDS
@@ -126,7 +126,7 @@ def test_no_lower_bound_lies_above_the_least_cost(seed, role, monkeypatch):
 def test_the_step_taken_anywhere_in_a_walk_is_one_of_the_best(seed, role):
     """Along random walks of each tree, whatever was answered and whatever failed."""
     model, _, planner, _ = tried_out(seed, role)
-    for situation, here in walks(planner, seed, walks=3):
+    for situation, here in walks(planner, seed, walks=2):
         step = next_step(model, situation)
         allowed = planner.steps(here)
         assert (step.kind, step.of) in allowed
@@ -152,7 +152,7 @@ def test_the_rates_of_waiting_and_of_money_are_those_of_the_settings():
 
 
 def test_beliefs_are_shares_at_every_node():
-    for seed, role in FEW[:12]:
+    for seed, role in FEW[:8]:
         model, plain, _, _ = tried_out(seed, role)
         route = compile_route(model)
         found = follow(route, plain)
