@@ -109,12 +109,15 @@ def _must_refer(model: Model, states: States, checks: Bools, remedies: Bools) ->
 
 @lru_cache(maxsize=64)
 def _theirs(model: Model, hazard: str) -> tuple[Bools, Bools]:
-    """Checks and remedies of the causes under a hazard that need no tools."""
+    """Checks and remedies of the causes under a hazard that need no tools.
+
+    A cause that is harmless by itself makes no check theirs, even where a cut set joins it to one that is not.
+    """
     events = {
         name
         for each in model.hypotheses
-        if hazard in each.hazards
         for cause in each.causes
+        if hazard in model.tree.events[cause].hazards
         for name in (cause, *model.tree.events[cause].above)
     }
     checks = [t.check.hands != "tools" and not events.isdisjoint(t.check.expect) for t in model.checks]

@@ -86,10 +86,9 @@ def _theirs(model: Model, bits: dict[tuple[str, str], int], hazard: str) -> _The
     if not under.any():
         return None
     names: set[str] = set()
-    for each in model.hypotheses:
-        if hazard in each.hazards:
-            for cause in each.causes:
-                names |= {cause} | tree.events[cause].above
+    for cause in tree.causes():
+        if hazard in cause.hazards:
+            names |= {cause.id} | cause.above
     steps = 0
     for check in tree.checks.values():
         mine = model.role == "technician" or check.by == "owner" or check.id in tree.ask_first

@@ -1,7 +1,8 @@
 """What to do next where the arithmetic has to say it: along the route while the walk is on it, else anew.
 
 A walk is on its route as long as the route's own questions, followed from its start, use up all findings.
-A reading's weight, a finding given ahead, or a start that was taken back lead off it.
+A reading's weight, a finding given ahead, a remedy that could not be done, or a start that was taken back lead
+off it.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
-from diagnose.terms import NOT_SURE, Ranked, Situation, Step, StepKind, Tree
+from diagnose.terms import COULD_NOT, NOT_SURE, Ranked, Situation, Step, StepKind, Tree
 from diagnose.walking.past import SMELL_OF_GAS, Past, causes_of
 from diagnose.walking.reasoner import Reasoner
 from diagnose.walking.standing import Standing, ask_smell
@@ -128,6 +129,10 @@ def on_route(route: RouteLike | None, situation: Situation) -> Step | None:
         answer = found.answer if found is not None else became
         if answer is None or (found is not None and found.value is not None):
             break
+        if answer == COULD_NOT:
+            # The route reckons that whatever it offers can be done, and closes behind this. Planning anew finds
+            # what is still worth asking.
+            return None
         edge = node.edges.get(answer)
         if edge is None:
             return None

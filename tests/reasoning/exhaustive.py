@@ -88,7 +88,8 @@ class Exhaustive:
             under = [at for at, each in enumerate(self.plain.suspects) if hazard in each.hazards]
             if sum(here.belief[at] for at in under) <= 0.5 * (1 + 1e-12):
                 continue
-            causes = {cause for at in under for cause in self.plain.suspects[at].causes}
+            joined = {cause for at in under for cause in self.plain.suspects[at].causes}
+            causes = {cause for cause in joined if hazard in self.tree.events[cause].hazards}
             names = causes.union(*(ancestors(self.tree, cause) for cause in causes))
             checks = [c for c in self.checks_left(here) if c.hands != "tools" and names & set(c.expect)]
             remedies = [

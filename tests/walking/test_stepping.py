@@ -74,6 +74,7 @@ def test_the_route_is_followed_by_what_was_found(situation, step):
         found(**FIRST, hob="none"),
         found(**FIRST, volts="low", hob="none"),
         found([("empty", "not-cured")], **FIRST),
+        found([("fuse", "could-not")], **FIRST, volts="low"),
         Situation({**found(**FIRST).findings, "volts": Finding("volts", "low", 11.0, 0.1)}),
     ],
 )
