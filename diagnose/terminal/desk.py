@@ -41,6 +41,10 @@ class TreeNotAtHand(DiagnoseError):
         )
 
 
+class OtherSymptom(DiagnoseError):
+    """A case cannot go on in the tree of another symptom."""
+
+
 def now() -> datetime:
     """The time, in UTC."""
     return datetime.now(UTC)
@@ -142,7 +146,9 @@ class Desk:
         try:
             tree = self.library.tree(word or record.symptom)
         except UnknownSymptom:
-            raise TreeNotAtHand(case, word or record.symptom) from None
+            raise TreeNotAtHand(case, record.symptom) from None
+        if tree.id != record.symptom:
+            raise OtherSymptom(f'case {case} is about "{record.symptom}", not about "{tree.id}"')
         self._words[case] = word or record.symptom
         reasoner = self.reasoner(tree)
         walk = Walk.resume(
@@ -174,7 +180,7 @@ class Desk:
     def waiting_cases(self) -> tuple[CaseRecord, ...]:
         """Cases that are open or left off, the newest first."""
         found = self.store.cases(states=("open", "left-off"))
-        return tuple(each for each in found if not self.vehicle or each.vehicle == self.vehicle)
+        return tuple(each for each in found if self.vehicle.casefold() in ("", each.vehicle.casefold()))
 
     def resume_command(self, case: int) -> str:
         """What to type to go on with a case later."""

@@ -258,7 +258,6 @@ def test_danger_on_the_last_screen_still_stops(visit, stored, typed):
 
 
 def test_whatever_fails_in_mid_walk_says_how_to_go_on(visit, monkeypatch):
-    from diagnose.terms import DiagnoseError
     from diagnose.walking.reasoner import RoomReasoner
 
     def fails(self):
@@ -365,3 +364,14 @@ def test_a_wrong_answer_is_asked_again_with_what_would_be_right(visit):
     assert "Type a number from 1 to 2, the first letters of an answer, or: help." in said
     assert 'That fits "It stands at on" or "It stands at off".' in said
     assert "Say whether it works now, is no better, or could not be done." in said
+
+
+def test_a_case_does_not_go_on_in_the_tree_of_another_symptom(visit, stored):
+    visit("off", words="lamp-dark")
+    with pytest.raises(DiagnoseError) as refused:
+        visit(resume=1, words="bed-lamp-dark")
+    assert str(refused.value) == 'case 1 is about "lamp-dark", not about "bed-lamp-dark"'
+    assert stored()[1].state == "left-off"
+    with pytest.raises(DiagnoseError) as refused:
+        visit(resume=1, words="no such words")
+    assert str(refused.value).startswith('the tree "lamp-dark" of case 1 is not at hand; name its file: ')
