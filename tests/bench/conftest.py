@@ -8,21 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 
 import pytest
 
 LOOP_ROUNDS = 1_300_000
 
 
-def loop() -> float:
+def loop(clock: Callable[[], float] = perf_counter) -> float:
     """Seconds that the fixed loop takes."""
-    start = perf_counter()
+    start = clock()
     total = 0
     for number in range(LOOP_ROUNDS):
         total += number * number % 7
     assert total > 0
-    return perf_counter() - start
+    return clock() - start
 
 
 @pytest.fixture
@@ -31,6 +31,19 @@ def judge(capsys) -> Callable[[str, float, float], None]:
 
     def compare(what: str, seconds: float, most: float) -> None:
         say_and_judge(capsys, what, seconds, median(loop() for _ in range(5)), most)
+
+    return compare
+
+
+@pytest.fixture
+def judge_work(capsys) -> Callable[[str, float, float], None]:
+    """`judge_work(what, seconds, most)`: as `judge`, for processor time, which others' work hardly moves.
+
+    For what computes and waits for nothing, that is the time on a quiet machine.
+    """
+
+    def compare(what: str, seconds: float, most: float) -> None:
+        say_and_judge(capsys, what, seconds, median(loop(process_time) for _ in range(5)), most)
 
     return compare
 
