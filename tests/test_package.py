@@ -39,7 +39,7 @@ def test_help_version_and_wrong_usage_import_nothing_heavy(words):
 
 
 def test_knowledge_is_read_without_anything_heavy():
-    assert imported_after("import diagnose.knowledge.library") == []
+    assert imported_after("import diagnose.knowledge.collection") == []
 
 
 def test_every_dependency_has_a_lower_bound_and_no_upper_one():

@@ -12,7 +12,7 @@ from diagnose.cli.options import trees_option
 from diagnose.terms import DiagnoseError, Role, Tally, Tree
 
 if TYPE_CHECKING:
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
 
 Form = Literal["svg", "dot", "json"]
 
@@ -75,7 +75,7 @@ def command(
     store: str | None,
 ) -> None:
     """Draw the fault tree of a symptom or its route."""
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
 
     library = Library(folders)
     tree = library.tree(word)

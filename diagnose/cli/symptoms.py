@@ -13,7 +13,7 @@ import click
 from diagnose.cli.options import json_option, trees_option
 
 if TYPE_CHECKING:
-    from diagnose.knowledge.library import Heading, Library
+    from diagnose.knowledge.collection import Heading, Library
 
 HELP = """List the symptoms that can be walked, by the part of the vehicle.
 
@@ -31,7 +31,7 @@ Then, with an id from the list:
 @json_option
 def command(folders: tuple[Path, ...], as_json: bool) -> None:
     """List what can be walked."""
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
 
     library = Library(folders)
     headings = library.headings()

@@ -111,7 +111,7 @@ def _case(resume: str | None) -> int | None:
 
 def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...]) -> Desk:
     from diagnose.cli.settings import country_of, read_settings
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
     from diagnose.terminal.desk import Desk
     from diagnose.walking.calling import whom_to_call
     from diagnose.walking.places import store_url
@@ -154,7 +154,7 @@ def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:
     from diagnose.walking.answers import Answers, load_answers
     from diagnose.walking.reckoning import reckon
 
-    tree = desk.library.tree(word)
+    tree = desk.trees.tree(word)
     answers = load_answers(answers_file, tree) if answers_file is not None else Answers()
     document = reckon(tree, desk.reasoner(tree), answers)
     click.echo(json.dumps(document, ensure_ascii=False, indent=2))

@@ -111,7 +111,8 @@ def _must_refer(model: Model, states: States, checks: Bools, remedies: Bools) ->
 def _theirs(model: Model, hazard: str) -> tuple[Bools, Bools]:
     """Checks and remedies of the causes under a hazard that need no tools.
 
-    A cause that is harmless by itself makes no check theirs, even where a cut set joins it to one that is not.
+    A cause that is harmless by itself makes no check theirs, even where a cut set joins it to one that is
+    not.
     """
     events = {
         name

@@ -80,23 +80,43 @@ def surprise(model: Model, situation: Situation, most: int = MOST_VECTORS, draws
 def conflict(model: Model, situation: Situation) -> float:
     """Bits by which all findings together speak against each other; nought or less if they agree."""
     found = _telling(model, situation)
-    alone = sum(_log_chance(model, (finding,)) for finding in found)
-    return _bits(alone - _log_chance(model, tuple(found))) if len(found) > 1 else 0.0
+    if len(found) < 2:
+        return 0.0
+    logs = _log_likelihoods(model, found)
+    return _bits(float(_log_chance(model, logs).sum() - _log_chance(model, logs.sum(axis=0))))
 
 
 def pairs(model: Model, situation: Situation) -> tuple[Pair, ...]:
     """Every two findings with their conflict, the greatest first; ties in the tree's order."""
     found = _telling(model, situation)
-    alone = {finding.check: _log_chance(model, (finding,)) for finding in found}
+    if len(found) < 2:
+        return ()
+    logs = _log_likelihoods(model, found)
+    alone = _log_chance(model, logs)
     measured = []
-    for first, second in combinations(found, 2):
-        bits = _bits(alone[first.check] + alone[second.check] - _log_chance(model, (first, second)))
-        measured.append((bits, first, second))
-    measured.sort(key=lambda each: -each[0])
-    return tuple(
-        Pair(first.check, second.check, bits, _explained_by(model, (first, second), bits))
-        for bits, first, second in measured
-    )
+    for first, second in combinations(range(len(found)), 2):
+        together = logs[first] + logs[second]
+        bits = _bits(float(alone[first] + alone[second] - _log_chance(model, together)))
+        measured.append(
+            Pair(found[first].check, found[second].check, bits, _explained_by(model, together, bits))
+        )
+    return tuple(sorted(measured, key=lambda each: -each.bits))
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """What speaks against concluding anything from some findings yet."""
+
+    pairs: tuple[Pair, ...] = ()
+    """Pairs in clear conflict, the greatest first."""
+    surprising: bool = False
+    """Whether the findings as a whole fit no listed cause well."""
+
+
+def doubts(model: Model, situation: Situation) -> Doubts:
+    """The doubts that are worth saying."""
+    clear = tuple(pair for pair in pairs(model, situation) if pair.bits > CONFLICTING)
+    return Doubts(clear, surprise(model, situation) < SURPRISING)
 
 
 def _telling(model: Model, situation: Situation) -> list[Finding]:
@@ -149,29 +169,26 @@ def _drawn_answers(model: Model, tables: list[Array], draws: int) -> NDArray[np.
     return np.column_stack(columns).astype(np.int64)
 
 
-def _joint(model: Model, findings: tuple[Finding, ...]) -> Array:
-    """ln of prior times likelihood of each hypothesis; a reading weighs its bands."""
+def _log_likelihoods(model: Model, found: list[Finding]) -> Array:
+    """ln P(finding | hypothesis), findings by hypotheses, up to a constant each; a reading weighs its bands."""
+    return np.array([log_likelihood(model, Situation({each.check: each})) for each in found])
+
+
+def _log_chance(model: Model, logs: Array) -> Array:
+    """ln of the mean of likelihoods over the prior (last axis), from their logs."""
     with np.errstate(divide="ignore"):
-        known = Situation({finding.check: finding for finding in findings})
-        return np.asarray(np.log(model.prior) + log_likelihood(model, known))
-
-
-def _log_chance(model: Model, findings: tuple[Finding, ...]) -> float:
-    return float(np.logaddexp.reduce(_joint(model, findings)))
+        return np.asarray(np.logaddexp.reduce(np.log(model.prior) + logs, axis=-1))
 
 
 def _bits(nats: float) -> float:
     return nats / log(2) if np.isfinite(nats) else inf
 
 
-def _explained_by(model: Model, findings: tuple[Finding, ...], bits: float) -> str | None:
-    """What lifts the conflict: taken as one more finding, it leaves conf - log2(P(h | f, g) / P(h)) <= 0."""
-    joint = _joint(model, findings)
-    with np.errstate(divide="ignore"):
-        gain = (joint - np.logaddexp.reduce(joint) - np.log(model.prior)) / log(2)
+def _explained_by(model: Model, logs: Array, bits: float) -> str | None:
+    """What lifts a conflict: taken as one more finding, it leaves conf - log2(P(h | f, g) / P(h)) <= 0."""
+    gain = (logs - _log_chance(model, logs)) / log(2)
     hidden = hidden_index(model)
-    listed = np.delete(gain, hidden)
-    best = int(listed.argmax()) if len(listed) else hidden
-    if len(listed) and listed[best] >= bits - 1e-9:
-        return model.ids[best if best < hidden else best + 1]
+    lifting = [at for at in range(len(gain)) if at != hidden and gain[at] >= bits - 1e-9]
+    if lifting:
+        return model.ids[max(lifting, key=lambda at: float(gain[at]))]
     return NOT_LISTED if gain[hidden] >= bits - 1e-9 else None

@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from diagnose.knowledge.library import Library, UnknownSymptom, is_path
+from diagnose.knowledge.collection import Library, UnknownSymptom, is_path
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
 
@@ -83,7 +83,7 @@ def _load_quietly(reasoner: RoomReasoner) -> None:
 class Desk:
     """The things that lie ready for a visit."""
 
-    library: Library
+    trees: Library
     url: str
     settings: Settings = Settings()  # noqa: RUF009 - frozen
     calling: Calling = Calling()  # noqa: RUF009 - frozen
@@ -119,7 +119,7 @@ class Desk:
         from diagnose.walking.journal import CaseJournal
         from diagnose.walking.walk import Walk
 
-        tree = self.library.tree(word)
+        tree = self.trees.tree(word)
         setting = self._setting(tree)
         case = self.store.open_case(tree.id, tree.digest, self.role, self.vehicle, self.clock())
         self._words[case] = word
@@ -144,7 +144,7 @@ class Desk:
         record = self.store.case(case)
         self.role, self.vehicle = record.role, record.vehicle
         try:
-            tree = self.library.tree(word or record.symptom)
+            tree = self.trees.tree(word or record.symptom)
         except UnknownSymptom:
             raise TreeNotAtHand(case, record.symptom) from None
         if tree.id != record.symptom:
@@ -166,7 +166,7 @@ class Desk:
         """The walk in the other tree that knows better, with what may be taken along."""
         from diagnose.walking.handing_over import carried_over
 
-        other = self.library.tree(end.tree)
+        other = self.trees.tree(end.tree)
         return self.open_walk(end.tree, findings=carried_over(end.carry, opened.tree, other))
 
     def latest_to_resume(self) -> int:
@@ -200,7 +200,7 @@ class Desk:
 
         def terms() -> Terms:
             tally = self.store.tally(tree.id, self.clock(), self.settings.half_life)
-            return Terms(self.role, self.settings, tally, frozenset(self.library.ids()), self.hurry)
+            return Terms(self.role, self.settings, tally, frozenset(self.trees.ids()), self.hurry)
 
         return RoomReasoner(tree, terms, cache_folder())
 
@@ -230,6 +230,6 @@ class Desk:
 
     def _tree_of(self, symptom: str) -> Tree | None:
         try:
-            return self.library.tree(symptom)
+            return self.trees.tree(symptom)
         except DiagnoseError:
             return None

@@ -31,7 +31,7 @@ def ask_outcome(console: Console, desk: Desk) -> None:
     if record is None or desk.clock() - record.changed < OLD_ENOUGH:
         return
     try:
-        tree = desk.library.tree(record.symptom)
+        tree = desk.trees.tree(record.symptom)
     except DiagnoseError:
         # Its tree is gone or broken: nothing can be counted, and this is no place to tell of it.
         desk.store.outcome_asked(record.case)

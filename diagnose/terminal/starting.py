@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from diagnose.knowledge.library import Heading, UnknownSymptom, is_path
+from diagnose.knowledge.collection import Heading, UnknownSymptom, is_path
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
 from diagnose.terminal.desk import Desk
@@ -25,7 +25,7 @@ GO_ON = "go-on"
 
 def is_named(desk: Desk, words: str) -> bool:
     """Whether the words are an id or a path, and not somebody's own words."""
-    return is_path(words) or words in desk.library.ids()
+    return is_path(words) or words in desk.trees.ids()
 
 
 def ask_symptom(console: Console, desk: Desk) -> str:
@@ -66,8 +66,8 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
     if is_named(desk, words):
         return words
     if _LIKE_AN_ID.fullmatch(words):
-        desk.library.path_of(words)
-    headings = desk.library.headings()
+        desk.trees.path_of(words)
+    headings = desk.trees.headings()
     search = search_symptoms(words, headings)
     if not search.good:
         raise UnknownSymptom(words, tuple(match.id for match in search.nearest))
@@ -83,7 +83,7 @@ def offer_to_resume(console: Console, desk: Desk) -> int | None:
     console.show(Page(console.width()).say("Something was left off.", "strong").lines)
     if pick(console, choices, skip=SOMETHING_NEW) == SOMETHING_NEW:
         return None
-    names = {heading.id: heading.symptom for heading in desk.library.headings()}
+    names = {heading.id: heading.symptom for heading in desk.trees.headings()}
     waiting = [record for record in desk.waiting_cases() if record.symptom in names][:MOST_TO_RESUME]
     if not waiting:
         text = (
@@ -108,7 +108,7 @@ def offer_to_resume(console: Console, desk: Desk) -> int | None:
 
 def _found(console: Console, desk: Desk, typed: str) -> str:
     words = plain_words(typed)
-    headings = desk.library.headings()
+    headings = desk.trees.headings()
     if words in ("list", "help") or typed.strip() == "?":
         return _offered(console, headings)
     if not words:

@@ -75,7 +75,7 @@ class Visit:
                 return
             symptom = ask_symptom(self.console, self.desk)
         if symptom and self.known is not None:
-            known = self.known(self.desk.library.tree(symptom))
+            known = self.known(self.desk.trees.tree(symptom))
             self._walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
         elif symptom:
             self._walk(self.desk.open_walk(symptom))
@@ -132,7 +132,7 @@ class Visit:
         """The stop for a danger told before any walk."""
         from diagnose.terminal.endings import stopped_end
 
-        referrals = self.desk.library.common().referrals
+        referrals = self.desk.trees.common().referrals
         end = stop_before_a_walk(told.heard, referrals, self.desk.calling.numbers)
         self.console.show(stopped_end(end, self.console.width()).lines)
         return 0

@@ -11,7 +11,7 @@ from diagnose.walking.past import CO_ALARM, NONE_FITTED, Past, check_of, remedy_
 from diagnose.walking.standing import Standing
 
 CARBON_MONOXIDE = "carbon-monoxide"
-_ASKING_A_STEP = ("unsure", "danger-question", "fact", "reckoned")
+_ASKING_A_STEP = ("unsure", "danger-question", "fact", "reckoned", "again")
 
 
 def hazards_of(past: Past, step: Step | None) -> frozenset[str]:

@@ -9,14 +9,16 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from diagnose.cases.records import Entry, EntryKind
-from diagnose.terms import Finding, Situation, State, Tree
+from diagnose.terms import Finding, Situation, State, Step, Tree
+from diagnose.walking.asking_again import to_ask_again
 from diagnose.walking.cautioning import not_yet_shown
+from diagnose.walking.doubting import CONCLUDING, doubts_about
 from diagnose.walking.journal import Journal
 from diagnose.walking.past import BY_TIME, Past, read_past
 from diagnose.walking.reasoner import Reasoner
 from diagnose.walking.scene import Scene, Setting
 from diagnose.walking.showing import show
-from diagnose.walking.standing import standing
+from diagnose.walking.standing import Standing, standing
 from diagnose.walking.stepping import RouteLike, Stepping
 from diagnose.walking.views import Cured, End, HandedOver, Referred, Stopped, View
 
@@ -120,11 +122,15 @@ class Kept:
         starts = past.starts(now) + self.setting.started_before
         if where.asking in _WITHOUT_FIGURES:
             return Scene(past, self.setting, where, None, (), starts)
-        step = None
+        step, doubts = None, ()
         if where.asking == "reckoned":
             where, step = self._stepping.step(past, starts)
+        if where.asking == "reckoned" and (check := to_ask_again(past, self._reasoner, starts)):
+            where, step = Standing("again", check), Step("check", check)
+        if where.asking == "reckoned" and step is not None and step.kind in CONCLUDING:
+            doubts = doubts_about(past, self._reasoner)
         ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
-        return Scene(past, self.setting, where, step, ranking, starts)
+        return Scene(past, self.setting, where, step, ranking, starts, doubts)
 
     def _settle(self, view: View) -> None:
         state = view.state if isinstance(view, End) else "open"

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 from diagnose.terms import Event, Ranked, Role, Settings, Situation, Step, Tally, Tree
 
 if TYPE_CHECKING:
+    from diagnose.reasoning.fitting import Doubts
     from diagnose.reasoning.model import Model
     from diagnose.reasoning.route import Route
 
@@ -50,6 +51,15 @@ class Reasoner(Protocol):
 
     def why(self, situation: Situation, step: Step, starts: int = 0) -> Whys:
         """What speaks for a step."""
+
+    def doubts(self, situation: Situation) -> Doubts:
+        """What speaks against concluding anything from the findings yet."""
+
+    def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
+        """The checks whose answer a remedy that did not cure may have changed, the strongest first."""
+
+    def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        """Whether another answer to a check would lead to another next step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +124,24 @@ class RoomReasoner:
         from diagnose.reasoning.why import why
 
         return why(self.model, situation, step, starts)
+
+    def doubts(self, situation: Situation) -> Doubts:
+        """What speaks against concluding anything from the findings yet."""
+        from diagnose.reasoning.fitting import doubts
+
+        return doubts(self.model, situation)
+
+    def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
+        """The checks whose answer a remedy that did not cure may have changed."""
+        from diagnose.reasoning.faults_at_once import asked_again_after
+
+        return asked_again_after(self.model, situation, remedy)
+
+    def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        """Whether another answer to a check would lead to another next step."""
+        from diagnose.reasoning.faults_at_once import worth_asking_again
+
+        return worth_asking_again(self.model, situation, check, starts)
 
     def _without_restoring(self) -> Model:
         """The model of the tree without any step that switches the mains on again."""

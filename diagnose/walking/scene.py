@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.terms import NOT_LISTED, Ranked, Role, Step
+from diagnose.walking.asking_again import why_again
 from diagnose.walking.cautioning import cautions_now
 from diagnose.walking.past import BY_TIME, STEPS, Past, causes_of
 from diagnose.walking.standing import Standing, asked_again_because
@@ -45,6 +46,8 @@ class Scene:
     ranking: tuple[Ranked, ...] = ()
     starts: int = 0
     """Tries used up."""
+    doubts: tuple[str, ...] = ()
+    """What is said before anything is concluded from answers that do not go together."""
 
 
 def common(scene: Scene) -> dict[str, Any]:
@@ -79,7 +82,9 @@ def _notices(scene: Scene) -> tuple[str, ...]:
         said += [again] if (again := asked_again_because(past, scene.standing.of)) else []
     if scene.ranking and scene.ranking[0].cause == NOT_LISTED:
         said.append(OTHER_LEADS)
-    return tuple(said)
+    if asking == "again":
+        said.append(why_again(past, scene.standing.of))
+    return (*said, *scene.doubts)
 
 
 def _changes(past: Past) -> list[str]:

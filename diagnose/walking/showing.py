@@ -77,7 +77,7 @@ def _question(scene: Scene, id: str) -> Question:
         where=_where(scene, check),
         needs=check.needs,
         ask_first=asking == "danger-question",
-        again=asking == "danger-question" and bool(asked_again_because(past, id)),
+        again=asking == "again" or (asking == "danger-question" and bool(asked_again_because(past, id))),
         fact=asking == "fact",
         starts=check.starts,
         tries_left=_tries_left(scene) if check.starts else None,

@@ -23,12 +23,16 @@ Asking = Literal[
     "misfit",
     "cured-when",
     "reckoned",
+    "again",
 ]
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What comes next; `of` is the check, fact, cut set or referral that it is about."""
+    """What comes next; `of` is the check, fact, cut set or referral that it is about.
+
+    `again` asks a check once more whose answer the last remedy may have changed.
+    """
 
     asking: Asking
     of: str = ""

@@ -1,8 +1,8 @@
 """What to do next where the arithmetic has to say it: along the route while the walk is on it, else anew.
 
-A walk is on its route as long as the route's own questions, followed from its start, use up all findings.
-A reading's weight, a finding given ahead, a remedy that could not be done, or a start that was taken back lead
-off it.
+A walk is on its route as long as the route's own questions, followed from its start, use up all findings. A
+reading's weight, a finding given ahead, a remedy that could not be done, or a start that was taken back
+lead off it.
 """
 
 from __future__ import annotations
@@ -130,8 +130,8 @@ def on_route(route: RouteLike | None, situation: Situation) -> Step | None:
         if answer is None or (found is not None and found.value is not None):
             break
         if answer == COULD_NOT:
-            # The route reckons that whatever it offers can be done, and closes behind this. Planning anew finds
-            # what is still worth asking.
+            # The route reckons that whatever it offers can be done, and closes behind this; planning anew
+            # finds what is still worth asking.
             return None
         edge = node.edges.get(answer)
         if edge is None:

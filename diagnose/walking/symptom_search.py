@@ -21,7 +21,7 @@ CLEARLY = 0.12
 
 
 class HeadingLike(Protocol):
-    """What is searched (`knowledge.library.Heading`)."""
+    """What is searched (`knowledge.collection.Heading`)."""
 
     @property
     def id(self) -> str:

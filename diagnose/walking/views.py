@@ -100,7 +100,7 @@ class Question(View):
     ask_first: bool = False
     """A danger question: it wants the word and has no default."""
     again: bool = False
-    """It has been answered before in this case and has to be answered anew."""
+    """It has been answered before in this case and has to be answered anew; a notice says why."""
     fact: bool = False
     starts: bool = False
     """It starts the appliance, which uses up one of the tries."""

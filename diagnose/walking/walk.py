@@ -19,6 +19,7 @@ from diagnose.terms import (
     DiagnoseError,
     Finding,
     Ranked,
+    Situation,
     Step,
     Tree,
 )
@@ -248,7 +249,12 @@ class Walk(Kept):
         view, scene = self.view(), self._scene
         if scene is None or scene.step is None or not isinstance(view, (Question, RemedyOffered)):
             raise NotNow("This is asked of everybody, for safety or to be sure, so nothing was reckoned.")
-        why = self._reasoner.why(self.situation, scene.step, scene.starts)
+        known = self.situation
+        if scene.standing.asking == "again":
+            # As if it had not been asked before: the new answer takes the place of the old one.
+            found = {id: each for id, each in known.findings.items() if id != scene.step.of}
+            known = Situation(found, known.tried)
+        why = self._reasoner.why(known, scene.step, scene.starts)
         says = {each.cause: each.says for each in scene.ranking}
         return Reason(
             why.saves,

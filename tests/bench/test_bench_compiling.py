@@ -14,7 +14,7 @@ from time import perf_counter, process_time
 
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.reasoning.model import build_model
 from diagnose.walking.shelf import route_for
 

@@ -18,7 +18,7 @@ from time import perf_counter, sleep
 import pexpect
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 ROUNDS = 9

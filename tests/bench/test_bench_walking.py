@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 import pytest
 
 from diagnose.cases.store import open_store
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terminal.conversation import page_of
 from diagnose.walking.journal import CaseJournal
 from diagnose.walking.reasoner import RoomReasoner, Terms

@@ -21,7 +21,7 @@ from diagnose.cases.store import open_store
 from diagnose.cli import group, main
 from diagnose.cli.options import cases_option
 from diagnose.cli.repeating import options_to_repeat
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terminal.wrapping import display_width
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)

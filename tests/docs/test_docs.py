@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import COMMANDS
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT / "docs").glob("*.md"))]

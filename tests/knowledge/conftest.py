@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.knowledge.collection import Library
 from diagnose.knowledge.common import Common
-from diagnose.knowledge.library import Library
 from diagnose.knowledge.loading import read_tree
 
 TREES = Path(__file__).parent / "trees"

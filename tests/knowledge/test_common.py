@@ -6,8 +6,8 @@ import shutil
 
 import pytest
 
+from diagnose.knowledge.collection import shipped_folder
 from diagnose.knowledge.common import FILES, load_common
-from diagnose.knowledge.library import shipped_folder
 from diagnose.terms import FlawedKnowledge
 
 

@@ -12,7 +12,7 @@ from importlib import import_module
 import numpy as np
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import posterior
 from diagnose.terms import NOT_CURED, NOT_LISTED, TOP, Finding, Situation

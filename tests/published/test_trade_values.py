@@ -11,7 +11,7 @@ from math import log10
 
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 
 LIBRARY = Library()
 

@@ -12,7 +12,7 @@ import json
 from functools import cache, lru_cache
 from random import Random
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.knowledge.loading import read_tree
 from diagnose.terms import Tree
 

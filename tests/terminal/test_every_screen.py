@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terminal.conversation import end_page, page_of
 from diagnose.terminal.explaining import help_page, what_would_be_right
 from diagnose.terminal.questions import reminder_page

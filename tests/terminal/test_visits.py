@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Line
 from diagnose.terminal.visiting import Visit

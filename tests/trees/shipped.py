@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
 

@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from diagnose.knowledge.library import shipped_folder
+from diagnose.knowledge.collection import shipped_folder
 from diagnose.knowledge.wording import first_word
 from tests.trees.shipped import COMMON, in_order
 

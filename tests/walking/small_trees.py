@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 
+from diagnose.reasoning.fitting import Doubts
 from diagnose.terms import (
     NOT_LISTED,
     NOT_SURE,
@@ -251,6 +252,15 @@ class Order:
 
     def why(self, situation: Situation, step: Step, starts: int = 0) -> Because:
         return Because(4.0, ("empty", "fuse"), {})
+
+    def doubts(self, situation: Situation) -> Doubts:
+        return Doubts()
+
+    def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
+        return ()
+
+    def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        return False
 
 
 @dataclass(frozen=True)

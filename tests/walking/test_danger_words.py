@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.walking.danger_words import danger_in, speaks_of_danger, stop_text
 
 REFERRALS = Library().common().referrals

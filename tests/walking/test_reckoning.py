@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.walking.answers import Answers, read_answers
 from diagnose.walking.reasoner import RoomReasoner, Terms
 from diagnose.walking.reckoning import reckon

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cases.store import open_store
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terms import Finding, Settings
 from diagnose.walking import places
 from diagnose.walking.calling import whom_to_call

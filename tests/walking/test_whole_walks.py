@@ -9,7 +9,7 @@ from functools import cache
 
 import pytest
 
-from diagnose.knowledge.library import Library
+from diagnose.knowledge.collection import Library
 from diagnose.terms import Finding, Situation
 from diagnose.walking.journal import MemoryJournal
 from diagnose.walking.past import restores

@@ -92,7 +92,7 @@ def _none_given(record: CaseRecord, tree: Tree, options: tuple[str, ...]) -> str
 
 
 def _tree(record: CaseRecord, folders: tuple[Path, ...]) -> Tree:
-    from diagnose.knowledge.library import Library, UnknownSymptom
+    from diagnose.knowledge.collection import Library, UnknownSymptom
     from diagnose.terms import DiagnoseError
 
     try:

@@ -58,7 +58,7 @@ def kept_case(case: int, store: str | None) -> CaseRecord:
 
 def _tree_of(record: CaseRecord, folders: tuple[Path, ...]) -> Tree | None:
     """The case's tree, or None where it is not at hand or broken: a past case can be read all the same."""
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
 
     library = Library(folders_at_hand(folders))
     try:

@@ -14,7 +14,7 @@ from diagnose.cli.options import json_option, trees_option
 from diagnose.terms import DiagnoseError, Flaw, FlawedKnowledge, Role, Settings, Tally, Tree, WrongUsage
 
 if TYPE_CHECKING:
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
     from diagnose.reasoning.figures import Figures
 
 HELP = """Find every flaw of tree files at once, and prove that their routes keep the safety rules.
@@ -60,7 +60,7 @@ class Verdict:
 def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Check tree files."""
     from diagnose.cli.settings import read_settings
-    from diagnose.knowledge.library import Library
+    from diagnose.knowledge.collection import Library
 
     library = Library(folders)
     settings = read_settings()
