@@ -122,10 +122,13 @@ def test_the_heading_of_a_broken_file_is_its_name(tmp_path):
 
 def test_headings_parse_only_the_heads(monkeypatch):
     lengths = []
-    whole = library.compose
-    monkeypatch.setattr(
-        collection, "compose", lambda text, file: lengths.append(len(text)) or whole(text, file)
-    )
+    whole = collection.compose
+
+    def measured(text, file):
+        lengths.append(len(text))
+        return whole(text, file)
+
+    monkeypatch.setattr(collection, "compose", measured)
     Library().headings()
     assert lengths
     assert max(lengths) < 1500
