@@ -170,7 +170,7 @@ def _drawn_answers(model: Model, tables: list[Array], draws: int) -> NDArray[np.
 
 
 def _log_likelihoods(model: Model, found: list[Finding]) -> Array:
-    """ln P(finding | hypothesis), findings by hypotheses, up to a constant each; a reading weighs its bands."""
+    """ln P(finding | hypothesis) up to a constant, findings by hypotheses; a reading weighs its bands."""
     return np.array([log_likelihood(model, Situation({each.check: each})) for each in found])
 
 

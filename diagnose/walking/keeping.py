@@ -122,7 +122,8 @@ class Kept:
         starts = past.starts(now) + self.setting.started_before
         if where.asking in _WITHOUT_FIGURES:
             return Scene(past, self.setting, where, None, (), starts)
-        step, doubts = None, ()
+        step = None
+        doubts: tuple[str, ...] = ()
         if where.asking == "reckoned":
             where, step = self._stepping.step(past, starts)
         if where.asking == "reckoned" and (check := to_ask_again(past, self._reasoner, starts)):
