@@ -180,17 +180,19 @@ def tally_of(tree: Tree, tally: Tally) -> Tally:
 def _of_today(
     tree: Tree, old_causes: Mapping[str, float], old_answers: Mapping[Answered, float]
 ) -> tuple[dict[str, float], dict[Answered, float]]:
+    ids = {*old_causes, *(id for id, _, _ in old_answers)}
+    known = {id: today for id in ids if (today := _cut_set(tree, id)) is not None}
+    renamed = {old: check.id for check in tree.checks.values() for old in check.was}
+    possible = {check.id: check.answer_ids() for check in tree.checks.values()}
     causes: dict[str, float] = defaultdict(float)
     for id, count in old_causes.items():
-        known = _cut_set(tree, id)
-        if known is not None:
-            causes[known] += count
+        if id in known:
+            causes[known[id]] += count
     answers: dict[Answered, float] = defaultdict(float)
-    renamed = {old: check.id for check in tree.checks.values() for old in check.was}
     for (id, check, answer), count in old_answers.items():
-        known, asked = _cut_set(tree, id), renamed.get(check, check)
-        if known is not None and asked in tree.checks and answer in tree.checks[asked].answer_ids():
-            answers[known, asked, answer] += count
+        asked = renamed.get(check, check)
+        if id in known and answer in possible.get(asked, ()):
+            answers[known[id], asked, answer] += count
     return dict(causes), dict(answers)
 
 

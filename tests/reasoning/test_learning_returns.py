@@ -61,7 +61,7 @@ def held(tally, shares):
 
 
 def by_kish(tally):
-    """The weighed sums brought to Kish's effective number instead: what the package does not do over causes."""
+    """The weighed sums brought to Kish's effective number instead, as the package does not do over causes."""
     weights = [(each.weight, each.confirmed) for each in returns(tally)]
     more = sum(w * n for w, n in weights) / sum(w * w * n for w, n in weights)
     return Tally({id: n * more for id, n in weighed(tally).causes.items()})
