@@ -49,7 +49,7 @@ def asked_again_after(model: Model, situation: Situation, remedy: str) -> tuple[
     rest /= rest.sum()
     named = []
     for id, finding in situation.findings.items():
-        if _may_be_asked_again(model, id, finding):
+        if finding.answer != NOT_SURE and _may_be_asked_again(model, id):
             spoke = _how_it_spoke(model, finding, model.index[remedy], rest)
             differs = _how_rows_differ(model.rows[id], model.index[remedy], rest)
             if spoke >= np.log(SPOKE_FOR) and differs >= DIFFERS:
@@ -57,19 +57,26 @@ def asked_again_after(model: Model, situation: Situation, remedy: str) -> tuple[
     return tuple(id for *_, id in sorted(named))
 
 
-def worth_asking_again(model: Model, situation: Situation, check: str, starts: int = 0) -> bool:
-    """Whether some other answer than the one found would lead to another next step.
+def may_ask_again(model: Model, situation: Situation, check: str, starts: int = 0) -> bool:
+    """Whether a check that was answered may be asked once more in this situation.
 
-    False where the check starts the appliance and starts are numbered (each is kept for a remedy's trial: in
-    simulated vehicles, spending one on asking again cost more than it brought), and where safety wants a
-    referral now.
+    No fact, no danger question and nothing that switches the mains on; nothing while safety wants a referral;
+    and no start of an appliance whose starts are numbered: each is kept for a remedy's trial. (In simulated
+    vehicles, spending one on asking again cost more than it brought.)
     """
-    asked = model.tree.checks[check]
-    if asked.starts and model.tree.tries is not None:
+    if check not in situation.findings or not _may_be_asked_again(model, check):
+        return False
+    if model.tree.checks[check].starts and model.tree.tries is not None:
         return False
     # Whatever is free to hand over is free to ask: neither a danger question nor a referral is forced.
-    if not allowed(model, state_of(model, situation, starts)).hand_over[0]:
+    return bool(allowed(model, state_of(model, situation, starts)).hand_over[0])
+
+
+def worth_asking_again(model: Model, situation: Situation, check: str, starts: int = 0) -> bool:
+    """Whether a check may be asked again and some other answer would lead to another next step."""
+    if not may_ask_again(model, situation, check, starts):
         return False
+    asked = model.tree.checks[check]
     now = next_step(model, situation, starts)
     others = (answer for answer in asked.answer_ids() if answer != situation.findings[check].answer)
     return any(
@@ -83,8 +90,8 @@ def _with(situation: Situation, finding: Finding) -> Situation:
     return replace(situation, findings={**situation.findings, finding.check: finding})
 
 
-def _may_be_asked_again(model: Model, id: str, finding: Finding) -> bool:
-    if id not in model.check_index or finding.answer == NOT_SURE:
+def _may_be_asked_again(model: Model, id: str) -> bool:
+    if id not in model.check_index:
         return False
     table = model.checks[model.check_index[id]]
     return not table.first and not table.check.restores_mains

@@ -12,7 +12,7 @@ from diagnose.cases.records import Entry, EntryKind
 from diagnose.terms import Finding, Situation, State, Step, Tree
 from diagnose.walking.asking_again import to_ask_again
 from diagnose.walking.cautioning import not_yet_shown
-from diagnose.walking.doubting import CONCLUDING, doubts_about
+from diagnose.walking.doubting import doubt_before
 from diagnose.walking.journal import Journal
 from diagnose.walking.past import BY_TIME, Past, read_past
 from diagnose.walking.reasoner import Reasoner
@@ -128,8 +128,11 @@ class Kept:
             where, step = self._stepping.step(past, starts)
         if where.asking == "reckoned" and (check := to_ask_again(past, self._reasoner, starts)):
             where, step = Standing("again", check), Step("check", check)
-        if where.asking == "reckoned" and step is not None and step.kind in CONCLUDING:
-            doubts = doubts_about(past, self._reasoner)
+        if where.asking == "reckoned" and step is not None:
+            doubt = doubt_before(past, self._reasoner, step, starts)
+            doubts = () if doubt is None else (doubt.says,)
+            if doubt is not None and doubt.ask is not None:
+                where, step = Standing("again", doubt.ask), Step("check", doubt.ask)
         ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
         return Scene(past, self.setting, where, step, ranking, starts, doubts)
 

@@ -58,8 +58,11 @@ class Reasoner(Protocol):
     def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
         """The checks whose answer a remedy that did not cure may have changed, the strongest first."""
 
+    def may_ask_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        """Whether a check that was answered may safely be asked once more."""
+
     def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
-        """Whether another answer to a check would lead to another next step."""
+        """Whether it may be, and another answer would lead to another next step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +140,14 @@ class RoomReasoner:
 
         return asked_again_after(self.model, situation, remedy)
 
+    def may_ask_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        """Whether a check that was answered may safely be asked once more."""
+        from diagnose.reasoning.faults_at_once import may_ask_again
+
+        return may_ask_again(self.model, situation, check, starts)
+
     def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
-        """Whether another answer to a check would lead to another next step."""
+        """Whether it may be, and another answer would lead to another next step."""
         from diagnose.reasoning.faults_at_once import worth_asking_again
 
         return worth_asking_again(self.model, situation, check, starts)

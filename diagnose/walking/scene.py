@@ -82,7 +82,7 @@ def _notices(scene: Scene) -> tuple[str, ...]:
         said += [again] if (again := asked_again_because(past, scene.standing.of)) else []
     if scene.ranking and scene.ranking[0].cause == NOT_LISTED:
         said.append(OTHER_LEADS)
-    if asking == "again":
+    if asking == "again" and not scene.doubts:
         said.append(why_again(past, scene.standing.of))
     return (*said, *scene.doubts)
 

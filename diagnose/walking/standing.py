@@ -31,7 +31,7 @@ Asking = Literal[
 class Standing:
     """What comes next; `of` is the check, fact, cut set or referral that it is about.
 
-    `again` asks a check once more whose answer the last remedy may have changed.
+    `again` asks a check once more: the last remedy may have changed its answer, or it goes ill with another.
     """
 
     asking: Asking

@@ -259,6 +259,9 @@ class Order:
     def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
         return ()
 
+    def may_ask_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
+        return False
+
     def worth_asking_again(self, situation: Situation, check: str, starts: int = 0) -> bool:
         return False
 
