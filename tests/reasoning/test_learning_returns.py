@@ -283,8 +283,20 @@ def test_weights_never_make_more_cases_of_those_that_came_in(one, two):
 
 
 def test_a_tally_whose_endings_are_unknown_is_not_lost_in_a_merger():
-    known = Tally({"fuse": 4.0}, {}, {"cured": told(4, 4, fuse=4.0), "referred": told(9, 0)})
+    """By hand: cures stand for 1, referrals for (9 + 1) / (1 + 1) = 5, the unknown for (13 + 1) / (5 + 1)."""
+    known = Tally(
+        {"fuse": 4.0, "board": 1.0}, {}, {"cured": told(4, 4, fuse=4.0), "referred": told(9, 1, board=1.0)}
+    )
     together = merged(known, Tally({"pump": 3.0}))
-    assert together.causes == {"fuse": 4.0, "pump": 3.0}
-    assert weighed(together).causes == {"fuse": 4.0, "pump": 3.0}
+    assert together.causes == {"fuse": 4.0, "board": 1.0, "pump": 3.0}
+    assert weighed(together).causes == {
+        "fuse": pytest.approx(4 / 5),
+        "board": 1.0,
+        "pump": pytest.approx(3 * 14 / 6 / 5),
+    }
     assert merged() == Tally()
+
+
+def test_sums_that_tell_of_more_confirmed_cases_than_ended_weigh_as_if_all_came_back():
+    endings = {"cured": told(2, 5, fuse=5.0), "referred": told(5, 5, pump=5.0)}
+    assert [(each.weight, each.unknown) for each in returns(Tally(endings=endings))] == [(1.0, 0), (1.0, 0)]

@@ -126,6 +126,13 @@ def test_the_worked_interval_of_eight_differences():
     assert (score.low, score.high) == pytest.approx((1.50, 6.25), abs=0.13)  # means move by eighths
 
 
+def test_the_interval_of_an_even_sample_lies_evenly_about_its_mean():
+    """Many resampled means equal the mean of so few ones and noughts; half of those count as below it."""
+    score = mean_with_interval(np.array([0.0, 1.0] * 4))
+    assert score.low + score.high == pytest.approx(1.0, abs=1e-12)
+    assert 0.1 < score.low < 0.4
+
+
 def test_intervals_are_the_same_every_time_and_one_case_has_none():
     values = SAMPLES["skewed"]
     assert mean_with_interval(values) == mean_with_interval(values)
