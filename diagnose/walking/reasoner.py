@@ -10,7 +10,7 @@ from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import RLock
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
 from diagnose.terms import Event, Ranked, Role, Settings, Situation, Step, Tally, Tree
 
@@ -18,6 +18,11 @@ if TYPE_CHECKING:
     from diagnose.reasoning.fitting import Doubts
     from diagnose.reasoning.model import Model
     from diagnose.reasoning.route import Route
+
+
+T = TypeVar("T")
+KEPT = 8
+"""How many of the latest reckonings are kept."""
 
 
 class Whys(Protocol):
@@ -88,6 +93,7 @@ class RoomReasoner:
         self._model: Model | None = None
         self._bare: Model | None = None
         self._route: Route | None = None
+        self._lately: list[tuple[tuple[object, ...], object]] = []
 
     def load(self) -> None:
         """Makes model and route now; safe from another thread."""
@@ -132,7 +138,7 @@ class RoomReasoner:
         """What speaks against concluding anything from the findings yet."""
         from diagnose.reasoning.fitting import doubts
 
-        return doubts(self.model, situation)
+        return self._once(("doubts", situation), lambda: doubts(self.model, situation))
 
     def asked_again_after(self, situation: Situation, remedy: str) -> tuple[str, ...]:
         """The checks whose answer a remedy that did not cure may have changed."""
@@ -150,7 +156,19 @@ class RoomReasoner:
         """Whether it may be, and another answer would lead to another next step."""
         from diagnose.reasoning.faults_at_once import worth_asking_again
 
-        return worth_asking_again(self.model, situation, check, starts)
+        return self._once(
+            ("worth", situation, check, starts),
+            lambda: worth_asking_again(self.model, situation, check, starts),
+        )
+
+    def _once(self, asked: tuple[object, ...], reckon: Callable[[], T]) -> T:
+        """What was reckoned lately for equal arguments, or now: a view is looked at more than once."""
+        for known, told in self._lately:
+            if known == asked:
+                return cast("T", told)
+        now = reckon()
+        self._lately = [(asked, now), *self._lately][:KEPT]
+        return now
 
     def _without_restoring(self) -> Model:
         """The model of the tree without any step that switches the mains on again."""
