@@ -110,12 +110,14 @@ def test_each_command_prints_what_the_document_shows(path, place, need):
     for block in fenced(path, "console"):
         for command, shown in runs(block):
             printed = run(command, shown, place)
+            if agrees(shown, printed):
+                continue
             if os.environ.get("RECORD_DOCS") and not re.search(r"^\.\.\.$", shown, re.MULTILINE):
                 clean = "\n".join(line.rstrip() for line in printed.strip("\n").splitlines())
                 told = f"{clean}\n" if clean else ""
                 text = text.replace(f"$ {command}\n{shown}", f"$ {command}\n{told}", 1)
             else:
-                assert agrees(shown, printed), f"$ {command}\n{printed}"
+                pytest.fail(f"the document shows something else than\n$ {command}\n{printed}")
     if os.environ.get("RECORD_DOCS"):
         path.write_text(text, encoding="utf-8")
 
