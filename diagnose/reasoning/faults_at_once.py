@@ -25,10 +25,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.reasoning.allowing import allowed
+from diagnose.reasoning.decisions import by_look_ahead
 from diagnose.reasoning.evidence import log_likelihood
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.planning import next_step
-from diagnose.reasoning.states import state_of
+from diagnose.reasoning.states import joined, state_of
 from diagnose.terms import NOT_SURE, Finding, Situation
 
 Array = NDArray[np.float64]
@@ -73,16 +73,18 @@ def may_ask_again(model: Model, situation: Situation, check: str, starts: int = 
 
 
 def worth_asking_again(model: Model, situation: Situation, check: str, starts: int = 0) -> bool:
-    """Whether a check may be asked again and some other answer would lead to another next step."""
+    """Whether a check may be asked again and some other answer would lead to another next step.
+
+    The step is that of one-step look-ahead; an answer that stops is not looked behind.
+    """
     if not may_ask_again(model, situation, check, starts):
         return False
-    asked = model.tree.checks[check]
-    now = next_step(model, situation, starts)
-    others = (answer for answer in asked.answer_ids() if answer != situation.findings[check].answer)
-    return any(
-        next_step(model, _with(situation, Finding(check, answer)), starts + int(asked.starts)) != now
-        for answer in others
-    )
+    found = situation.findings[check]
+    others = [answer for answer in model.tree.checks[check].answer_ids() if answer != found.answer]
+    ways = [situation, *(_with(situation, Finding(check, answer)) for answer in others)]
+    # One look-ahead for all of them at once: somebody is waiting, and both sides are planned alike.
+    steps = by_look_ahead(model, joined([state_of(model, way, starts) for way in ways]))
+    return bool((steps != steps[0]).any())
 
 
 def _with(situation: Situation, finding: Finding) -> Situation:
