@@ -6,8 +6,11 @@ from dataclasses import dataclass
 
 from diagnose.terms import Finding, Step
 from diagnose.walking.journal import MemoryJournal
-from diagnose.walking.views import Question, RemedyOffered, Stopped
+from diagnose.walking.reasoner import RoomReasoner
+from diagnose.walking.views import Cured, Question, RemedyOffered, Stopped
 from diagnose.walking.walk import Walk
+from tests.reasoning.by_hand import cause, check, content_of, do, faults
+from tests.reasoning.made_up_trees import read
 from tests.walking.small_trees import HandClock, Order, heater
 from tests.walking.test_danger_questions import through_the_danger_questions
 from tests.walking.test_doubting import taken_up
@@ -143,3 +146,40 @@ def test_reading_the_journal_again_gives_the_same_question():
         walk.tree, Asking(walk.tree, ORDER), MemoryJournal(), HandClock(), entries=tuple(walk.entries)
     )
     assert again.view() == asked
+
+
+def test_with_the_programs_own_arithmetic_a_charged_battery_is_measured_again():
+    """Two faults: the battery was flat, and the fuse had gone behind it."""
+    tree = flat_and_blown()
+    reasoner = RoomReasoner(tree)
+    walk = Walk.begin(tree, reasoner, MemoryJournal(), HandClock(), route=reasoner.route)
+    asked = []
+    charged = False
+    while not isinstance(view := walk.view(), Cured):
+        if isinstance(view, Question):
+            asked.append((view.check, view.again, charged))
+            walk.answer("good" if charged else "low")
+        elif isinstance(view, RemedyOffered):
+            charged = charged or view.remedy == "battery"
+            walk.answer("cured" if charged and view.remedy == "fuse" else "not-cured")
+        else:
+            walk.answer("yes")
+    assert asked == [("volts", False, False), ("volts", True, True)]
+    assert walk.view().cause == "fuse"
+
+
+def flat_and_blown():
+    """Low volts speak for the battery; once they are good, the fuse comes first among the rest."""
+    content = content_of(
+        faults(
+            battery=cause(50, do(minutes=30)), fuse=cause(20, do(minutes=8)), wiring=cause(25, do(minutes=25))
+        ),
+        {
+            "volts": check(
+                answers={"low": "Low", "good": "Good"},
+                not_sure=0,
+                expect={"battery": {"low": 0.95}, "wiring": {"low": 0.6}, "fuse": {"good": 0.95}},
+            )
+        },
+    )
+    return read(content, "flat-and-blown")
