@@ -36,8 +36,12 @@ def compile_route(model: Model) -> Route:
     Of several planners the one whose route costs least counts; the first of them if they cost the same.
     """
     root = state_of(model, Situation())
-    unrolled = [_unrolled(model, planner, root) for planner in planners_from(model, root)]
-    return merged(model, min(unrolled, key=lambda layers: _cost(model, layers)))
+    first, *others = planners_from(model, root)
+    layers = _unrolled(model, first, root)
+    for planner in others:
+        if _cost(model, _unrolled(model, planner, root, chances_only=True)) < _cost(model, layers):
+            layers = _unrolled(model, planner, root)
+    return merged(model, layers)
 
 
 def route_by(model: Model, planner: Planner) -> Route:
@@ -45,10 +49,11 @@ def route_by(model: Model, planner: Planner) -> Route:
     return merged(model, _unrolled(model, planner, state_of(model, Situation())))
 
 
-def _unrolled(model: Model, planner: Planner, root: States) -> list[Layer]:
+def _unrolled(model: Model, planner: Planner, root: States, chances_only: bool = False) -> list[Layer]:
+    """All layers; with `chances_only` without what follows a remedy that could not be done (it costs nothing)."""
     layers = [_layer(model, planner, root, np.ones(1))]
     while True:
-        following = _unroll(model, planner, layers[-1])
+        following = _unroll(model, planner, layers[-1], chances_only)
         if following is None:
             return layers
         layers.append(following)
@@ -106,7 +111,7 @@ class _Onward:
     after: States
 
 
-def _unroll(model: Model, planner: Planner, layer: Layer) -> Layer | None:
+def _unroll(model: Model, planner: Planner, layer: Layer, chances_only: bool) -> Layer | None:
     """Fills in the outcomes of a layer; gives the next layer, or None where everything has ended."""
     onward: list[_Onward] = []
     for group in layer.groups:
@@ -114,7 +119,7 @@ def _unroll(model: Model, planner: Planner, layer: Layer) -> Layer | None:
         if group.code < len(model.checks):
             onward += _after_check(model, group, here)
         elif group.code < len(model.checks) + len(model.remedies):
-            onward += _after_remedy(model, group, here)
+            onward += _after_remedy(model, group, here, chances_only)
     if not onward:
         return None
     every = joined([each.after for each in onward]).revived()
@@ -155,15 +160,15 @@ def _after_check(model: Model, group: Group, here: States) -> list[_Onward]:
     return onward
 
 
-def _after_remedy(model: Model, group: Group, here: States) -> list[_Onward]:
+def _after_remedy(model: Model, group: Group, here: States, chances_only: bool) -> list[_Onward]:
     r = group.code - len(model.checks)
     table = model.remedies[r]
     cured = here.weight[:, table.hypothesis] * table.cures
     group.outcomes.append(Outcome(CURED, cured, Step("remedy", CURED)))
-    return [
-        _Onward(group, NOT_CURED, np.maximum(1 - cured, 0.0), here.after_remedy(model, r)),
-        _Onward(group, COULD_NOT, np.zeros(len(here)), here.without_remedy(r)),
-    ]
+    not_cured = _Onward(group, NOT_CURED, np.maximum(1 - cured, 0.0), here.after_remedy(model, r))
+    if chances_only:
+        return [not_cured]
+    return [not_cured, _Onward(group, COULD_NOT, np.zeros(len(here)), here.without_remedy(r))]
 
 
 def _answer_order(model: Model, code: int) -> tuple[str, ...]:
