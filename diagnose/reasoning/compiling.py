@@ -50,7 +50,7 @@ def route_by(model: Model, planner: Planner) -> Route:
 
 
 def _unrolled(model: Model, planner: Planner, root: States, chances_only: bool = False) -> list[Layer]:
-    """All layers; with `chances_only` without what follows a remedy that could not be done (it costs nothing)."""
+    """All layers; with `chances_only` without what follows a remedy that could not be done."""
     layers = [_layer(model, planner, root, np.ones(1))]
     while True:
         following = _unroll(model, planner, layers[-1], chances_only)

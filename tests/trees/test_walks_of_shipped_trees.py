@@ -22,9 +22,9 @@ OPENINGS = {
         battery-harmed       no
         battery-kind         lead
         frost-seen           mild
-        dash-on-start        fades
         kept-how             stood
         isolator-and-clamps  firm
+        dash-on-start        fades
         left-switched        none
         lay-up-drain""",
     "heater-no-fire": """
@@ -47,8 +47,8 @@ OPENINGS = {
         mains-harmed         no
         polarity-lamp        right
         just-before          plugged
-        plug-seen            clean
         tried-before         untried
+        plug-seen            clean
         electrician""",
     "water-pump": """
         mains-harmed         no
