@@ -12,10 +12,11 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from threading import Thread
+from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.collection import Library, UnknownSymptom, is_path
+from diagnose.terminal.ahead import load_ahead
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
 
@@ -70,7 +71,7 @@ class Opened:
 
     def get_ready(self) -> None:
         """Begin to load what the second question needs, in a thread of its own."""
-        Thread(target=_load_quietly, args=(self.reasoner,), daemon=True).start()
+        load_ahead(partial(_load_quietly, self.reasoner))
 
 
 def _load_quietly(reasoner: RoomReasoner) -> None:

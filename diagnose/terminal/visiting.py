@@ -6,10 +6,10 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from importlib import import_module
-from threading import Thread
 from typing import TYPE_CHECKING
 
 from diagnose.cases.peek import Peek, peek
+from diagnose.terminal.ahead import load_ahead
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
@@ -154,7 +154,7 @@ class Visit:
 
 def warm_up() -> None:
     """Load, in a thread of its own, what a walk needs, while the first screen is being read."""
-    Thread(target=_import_quietly, daemon=True).start()
+    load_ahead(_import_quietly)
 
 
 def _import_quietly() -> None:
