@@ -1,8 +1,8 @@
 """Loading what comes next while somebody reads, in threads that are done before the program ends.
 
 A thread that is still importing a compiled library when Python shuts down can take the whole process down
-with an abort. So the end waits for such threads: some tenths of a second as a rule, and whoever presses Ctrl-C
-meanwhile leaves at once.
+with an abort. So the end waits for such threads: some tenths of a second as a rule, and whoever presses
+Ctrl-C meanwhile leaves at once.
 """
 
 from __future__ import annotations
