@@ -11,6 +11,7 @@ times minutes, so weights need not sum to one. Work: states times remedies.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,10 @@ from diagnose.reasoning.states import States
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+
+MOST_TABLED = 12
+"""Up to so many places, the way to every set of them is tabled."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,10 +41,19 @@ class Closing:
 
 def access_minutes(model: Model, places: Ints) -> Array:
     """Minutes of getting to every place in each bit mask."""
-    if not len(model.access):
-        return np.zeros(places.shape)
+    if len(model.access) <= MOST_TABLED:
+        return np.asarray(_access_of_sets(model)[places])
     bits = np.arange(len(model.access), dtype=np.int64)
     return np.asarray(((places[..., None] >> bits) & 1) @ model.access)
+
+
+@lru_cache(maxsize=64)
+def _access_of_sets(model: Model) -> Array:
+    """The same for every set of places there is, by its mask."""
+    sets = np.zeros(1)
+    for minutes in model.access:
+        sets = np.concatenate([sets, sets + minutes])
+    return sets
 
 
 def ending_costs(model: Model, states: States) -> Array:

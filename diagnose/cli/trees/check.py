@@ -97,11 +97,16 @@ def _verdicts(words: list[str], library: Library, settings: Settings, store: str
     import os
     from concurrent.futures import ProcessPoolExecutor
     from functools import partial
+    from importlib import import_module
 
     judge = partial(_verdict, library=library, settings=settings, store=store)
     workers = min(len(words), os.cpu_count() or 1)
     if workers < 2:
         return [judge(word) for word in words]
+    # Where processes are forked, what is loaded here is not loaded anew by each.
+    import_module("diagnose.walking.shelf")
+    import_module("diagnose.reasoning.compiling")
+    import_module("networkx")
     with ProcessPoolExecutor(workers) as pool:
         return list(pool.map(judge, words))
 
