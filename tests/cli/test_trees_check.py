@@ -150,3 +150,21 @@ def test_cases_count_only_where_they_are_named_on_the_command_line(run, folder, 
         run("trees", "check", "own/lamp-dark.yaml", "--json", "--cases", str(tmp_path / "cases.sqlite")).out
     )["trees"][0]
     assert counted["expected_minutes"] > plain["expected_minutes"]
+
+
+def test_a_confirmed_cause_that_the_tree_has_no_more_is_named(run, folder, tmp_path):
+    from datetime import UTC, datetime
+
+    from diagnose.cases.store import open_store
+
+    with open_store(str(tmp_path / "cases.sqlite")) as store:
+        case = store.open_case("lamp-dark", "", "owner", "", datetime.now(UTC))
+        store.confirm(case, "wick-burnt", datetime.now(UTC))
+    ran = run("trees", "check", "own/lamp-dark.yaml", "--json", "--cases", str(tmp_path / "cases.sqlite"))
+    (tree,) = json.loads(ran.out)["trees"]
+    assert tree["errors"] == []
+    assert [advice["message"] for advice in tree["advice"] if advice["name"] == "cause-gone"] == [
+        'confirmed cases name "wick-burnt", which is no cause here now; they count for nothing (cause-gone)'
+    ]
+    plain = json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json").out)["trees"][0]
+    assert tree["expected_minutes"] == plain["expected_minutes"]

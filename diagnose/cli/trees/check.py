@@ -11,7 +11,17 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.cli.options import json_option, trees_option
-from diagnose.terms import DiagnoseError, Flaw, FlawedKnowledge, Role, Settings, Tally, Tree, WrongUsage
+from diagnose.terms import (
+    Advice,
+    DiagnoseError,
+    Flaw,
+    FlawedKnowledge,
+    Role,
+    Settings,
+    Tally,
+    Tree,
+    WrongUsage,
+)
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -131,11 +141,13 @@ def _prove_and_reckon(
     """Fill in the figures and the rules proved; raises UnsafeRoute and the like."""
     from diagnose.reasoning.bounds import least_minutes
     from diagnose.reasoning.figures import figures
+    from diagnose.reasoning.learning import without_place
     from diagnose.reasoning.model import build_model
     from diagnose.walking.places import cache_folder
     from diagnose.walking.shelf import route_for
 
-    tally = _tally(tree, store)
+    tally = _tally(tree, store, settings.half_life)
+    verdict.advice += [_gone(tree, cause) for cause in without_place(tree, tally)]
     others = frozenset(library.ids())
     models = {role: build_model(tree, role, settings, tally, others) for role in ROLES}
     routes = {role: route_for(models[role], cache_folder()) for role in ROLES}
@@ -157,7 +169,13 @@ def _fill(verdict: Verdict, tree: Tree, owner: Figures) -> None:
     verdict.expected_price = owner.expected.price
 
 
-def _tally(tree: Tree, store: str | None) -> Tally:
+def _gone(tree: Tree, cause: str) -> dict[str, Any]:
+    """The advice that confirmed cases name a cause that the tree has no more."""
+    text = f'confirmed cases name "{cause}", which is no cause here now; they count for nothing (cause-gone)'
+    return _placed(Advice(tree.file, 1, 1, "cause-gone", text)) | {"name": "cause-gone"}
+
+
+def _tally(tree: Tree, store: str | None, half_life: float | None) -> Tally:
     if store is None:
         return Tally()
     from datetime import UTC, datetime
@@ -165,7 +183,7 @@ def _tally(tree: Tree, store: str | None) -> Tally:
     from diagnose.cases.store import open_store
 
     with open_store(store) as kept:
-        return kept.tally(tree.id, datetime.now(UTC))
+        return kept.tally(tree.id, datetime.now(UTC), half_life)
 
 
 def _id_of(word: str) -> str:
