@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from diagnose.cli.counted import tally_from
 from diagnose.cli.options import trees_option
-from diagnose.terms import DiagnoseError, Role, Tally, Tree
+from diagnose.terms import DiagnoseError, Role, Tree
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -111,24 +112,12 @@ def _route(library: Library, tree: Tree, role: Role, form: Form, least: float, s
     from diagnose.walking.shelf import route_for
 
     settings = read_settings()
-    tally = _tally(tree, store, settings.half_life)
+    tally = tally_from(tree, store, settings.half_life)
     model = build_model(tree, role, settings, tally, other_trees=frozenset(library.ids()))
     graph = route_graph(route_for(model, cache_folder()), model)
     if form == "json":
         return _as_json(route_json(graph))
     return _picture(route_dot(graph, tree, least), form)
-
-
-def _tally(tree: Tree, store: str | None, half_life: float | None) -> Tally:
-    """The cases of a store that was named on the command line; without one the files' own figures rule."""
-    if store is None:
-        return Tally()
-    from datetime import UTC, datetime
-
-    from diagnose.cases.store import open_store
-
-    with open_store(store) as kept:
-        return kept.tally(tree.id, datetime.now(UTC), half_life)
 
 
 def _picture(dot_text: str, form: Form) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.cli.counted import tally_from
 from diagnose.cli.options import json_option, trees_option
 from diagnose.terms import (
     Advice,
@@ -18,7 +19,6 @@ from diagnose.terms import (
     FlawedKnowledge,
     Role,
     Settings,
-    Tally,
     Tree,
     WrongUsage,
 )
@@ -146,7 +146,7 @@ def _prove_and_reckon(
     from diagnose.walking.places import cache_folder
     from diagnose.walking.shelf import route_for
 
-    tally = _tally(tree, store, settings.half_life)
+    tally = tally_from(tree, store, settings.half_life)
     verdict.advice += [_gone(tree, cause) for cause in without_place(tree, tally)]
     others = frozenset(library.ids())
     models = {role: build_model(tree, role, settings, tally, others) for role in ROLES}
@@ -173,17 +173,6 @@ def _gone(tree: Tree, cause: str) -> dict[str, Any]:
     """The advice that confirmed cases name a cause that the tree has no more."""
     text = f'confirmed cases name "{cause}", which is no cause here now; they count for nothing (cause-gone)'
     return _placed(Advice(tree.file, 1, 1, "cause-gone", text)) | {"name": "cause-gone"}
-
-
-def _tally(tree: Tree, store: str | None, half_life: float | None) -> Tally:
-    if store is None:
-        return Tally()
-    from datetime import UTC, datetime
-
-    from diagnose.cases.store import open_store
-
-    with open_store(store) as kept:
-        return kept.tally(tree.id, datetime.now(UTC), half_life)
 
 
 def _id_of(word: str) -> str:
