@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.reasoning.allowing import allowed
 from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
 from diagnose.reasoning.decisions import step_of
 from diagnose.reasoning.exact import ExactPlan, exact_plan, table_size
 from diagnose.reasoning.lookahead import check_values
-from diagnose.reasoning.model import Model
+from diagnose.reasoning.model import CheckTable, Model
 from diagnose.reasoning.planning import MOST_AT_ONCE, planner_at_once
-from diagnose.reasoning.states import States, state_of
+from diagnose.reasoning.states import States, joined, state_of
 from diagnose.terms import NOT_CURED, NOT_SURE, Situation, Step
+
+Array = NDArray[np.float64]
 
 TELLING = 0.03
 """A cause is told apart if some answer moves its share by this much."""
@@ -57,40 +60,86 @@ def _exact(model: Model, state: States) -> ExactPlan:
     return exact_plan(model, replace(state, trail=np.zeros_like(state.trail)))
 
 
-def _cost(model: Model, state: States, exactly: bool) -> float:
-    """Expected minutes to come from a state; both sides of a comparison have to be measured alike."""
-    if exactly:
-        return _exact(model, state).cost
+def _first_steps(model: Model, state: States) -> Array:
+    """What each step would cost as the next one, by code; inf where it is not allowed.
+
+    Exactly where that is soon done; else with the better of one more step and of ending behind it.
+    """
+    if table_size(model, state) <= MOST_AT_ONCE:
+        return _exact(model, state).values
+    return looking_two_ahead(model, state)
+
+
+def looking_two_ahead(model: Model, state: States) -> Array:
+    """Every step's minutes by two-step look-ahead, by code (a batch of one; inf where it is not allowed)."""
     allow = allowed(model, state)
-    closing = best_closing(model, state, allow).cost
-    values = check_values(model, state, allow)
-    return float(min(closing[0], values.min(initial=np.inf)))
+    mass = float(state.weight.sum())
+    steps, last = len(model.checks) + len(model.remedies), model.referrals + model.hand_overs
+    values = np.full(steps + last, np.inf)
+    values[steps:] = ending_costs(model, state)[0, :last]
+    values[steps : steps + model.referrals][~np.repeat(allow.referral, model.referrals)] = np.inf
+    values[steps + model.referrals :][~np.repeat(allow.hand_over, model.hand_overs)] = np.inf
+    following: list[tuple[int, float, States]] = []
+    for k in np.flatnonzero(allow.checks[0]):
+        table = model.checks[k]
+        values[k] = mass * (table.cost + _way(model, state, table.places))
+        for answer, chance, after in _outcomes(model, state, int(k)):
+            if _stops(table, answer):
+                values[k] += chance * float(ending_costs(model, after)[0, table.stop_referral])
+            else:
+                following.append((int(k), chance, after))
+    for r in np.flatnonzero(allow.remedies[0]):
+        remedy = model.remedies[r]
+        code = len(model.checks) + int(r)
+        values[code] = mass * (remedy.cost + _way(model, state, remedy.places))
+        following.append((code, 1.0, state.after_remedy(model, int(r))))
+    if following:
+        worth = _looking_ahead(model, joined([after for *_, after in following]))
+        for (code, chance, _), to_come in zip(following, worth, strict=True):
+            values[code] += chance * to_come
+    return values / mass
+
+
+def _looking_ahead(model: Model, states: States) -> Array:
+    """Minutes times mass of the better of ending and of asking once more; nought where nothing is left."""
+    alive = states.revived()
+    allow = allowed(model, alive)
+    least = np.minimum(
+        best_closing(model, alive, allow).cost,
+        check_values(model, alive, allow).min(axis=1, initial=np.inf),
+    )
+    return np.asarray(np.where(states.weight.sum(axis=1) > 0, least, 0.0))
+
+
+def _way(model: Model, state: States, places: int) -> float:
+    return float(access_minutes(model, places & ~state.reached)[0])
+
+
+def _outcomes(model: Model, state: States, k: int) -> Iterator[tuple[int | None, float, States]]:
+    """Each answer of a check, None for *not sure*: the part of it that its cause has, and the state after."""
+    table = model.checks[k]
+    for answer in (*range(len(table.stops)), None):
+        chance = table.check.not_sure if answer is None else 1 - table.check.not_sure
+        yield answer, chance, state.after_check(model, k, answer)
+
+
+def _stops(table: CheckTable, answer: int | None) -> bool:
+    """Whether an answer ends the walk; *not sure* does where it is asked first."""
+    return table.first if answer is None else table.stops[answer]
 
 
 def _saved_by_check(model: Model, state: States, k: int) -> float:
-    exactly = table_size(model, state) <= MOST_AT_ONCE
     without = replace(state, asked=state.asked | (1 << k))
-    return max(0.0, _cost(model, without, exactly) - _cost(model, state, exactly))
+    exactly = table_size(model, state) <= MOST_AT_ONCE
+    # Without it there is less to table; what is compared has to be measured in the same way all the same.
+    left = _exact(model, without).values if exactly else looking_two_ahead(model, without)
+    return max(0.0, float(left.min() - _first_steps(model, state).min()))
 
 
 def _saved_by_remedy(model: Model, state: States, r: int) -> float:
     """Against the best other step to begin with: asking first, another remedy first, or ending at once."""
-    if table_size(model, state) <= MOST_AT_ONCE:
-        plan = _exact(model, state)
-        return max(0.0, float(np.delete(plan.values, len(model.checks) + r).min()) - plan.cost)
-    allow = allowed(model, state)
-    last = model.referrals + (model.hand_overs if allow.hand_over[0] else 0)
-    others = [float(ending_costs(model, state)[0, :last].min())]
-    others += check_values(model, state, allow)[0].tolist()
-    for other in np.flatnonzero(allow.remedies[0]):
-        if other != r:
-            table = model.remedies[other]
-            way = float(access_minutes(model, table.places & ~state.reached)[0])
-            after = state.after_remedy(model, int(other))
-            # Costs scale with what is left of the belief, so that nothing is to come after a sure cure.
-            to_come = _cost(model, after, exactly=False) if after.weight.any() else 0.0
-            others.append(table.cost + way + to_come)
-    return max(0.0, min(others) - _cost(model, state, exactly=False))
+    values = _first_steps(model, state)
+    return max(0.0, float(np.delete(values, len(model.checks) + r).min() - values.min()))
 
 
 def _separated(model: Model, state: States, k: int) -> tuple[str, ...]:
@@ -108,8 +157,8 @@ def _separated(model: Model, state: States, k: int) -> tuple[str, ...]:
 def _after_check(model: Model, state: States, k: int) -> dict[str, Step]:
     table = model.checks[k]
     stop = Step("stop", table.check.refer or "")
-    found: dict[str, Step] = {}
-    for answer, (id, stops) in enumerate(zip(table.check.answer_ids(), table.stops, strict=True)):
-        found[id] = stop if stops else _step(model, state.after_check(model, k, answer).revived())
-    found[NOT_SURE] = stop if table.first else _step(model, state.after_check(model, k, None))
-    return found
+    names = (*table.check.answer_ids(), NOT_SURE)
+    return {
+        name: stop if _stops(table, answer) else _step(model, after.revived())
+        for name, (answer, _, after) in zip(names, _outcomes(model, state, k), strict=True)
+    }

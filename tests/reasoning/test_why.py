@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from diagnose.reasoning import why as reasons_room
+from diagnose.reasoning.allowing import allowed
+from diagnose.reasoning.decisions import step_of
+from diagnose.reasoning.lookahead import check_values
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import next_step
-from diagnose.reasoning.why import why
+from diagnose.reasoning.states import state_of
+from diagnose.reasoning.why import looking_two_ahead, why
 from diagnose.terms import NOT_CURED, NOT_SURE, Finding, Situation, Step
 from tests.reasoning.by_hand import cause, check, do, faults, model_of
 from tests.reasoning.exhaustive import Closing, Exhaustive, Here
@@ -96,6 +101,44 @@ def test_on_trees_too_large_for_tables_a_remedy_is_measured_by_closings(seed, mo
     others = [closing.value_of(step, here) for step in closing.steps(here) if step != best]
     saved = min(*others, closing.value(here) + 30) - closing.value(here)
     assert why(model, Situation(), Step(*best)).saves == pytest.approx(saved, rel=1e-9)
+
+
+@SEEDS
+def test_looking_two_steps_ahead_lies_between_the_exact_plan_and_one_step(seed):
+    model, planner = tried_out(seed)
+    for situation, here in walks(planner, seed, walks=2):
+        state = state_of(model, situation)
+        two = looking_two_ahead(model, state)
+        one = check_values(model, state, allowed(model, state))[0] / state.weight.sum()
+        codes = {step_of(model, code): code for code in np.flatnonzero(np.isfinite(two))}
+        going_on = {(each.kind, each.of) for each in codes if each.kind != "referral"}
+        assert going_on == {each for each in planner.steps(here) if each[0] != "referral"}
+        for step, code in codes.items():
+            exact = planner.value_of((step.kind, step.of), here)
+            assert two[code] >= exact - 1e-6 * exact
+            if step.kind == "check":
+                assert two[code] <= one[code] * (1 + 1e-9)
+
+
+def test_two_steps_are_seen_whole_where_no_more_than_two_can_be_taken():
+    """Only others can put things right, so two questions and a referral are all that there is."""
+    others = {"refer": "recovery"}
+    tree = faults(a=cause(40, others), b=cause(25, {"refer": "nearby"}), c=cause(30))
+    answers = {"one": 0.85, "two": 0.15}
+    checks = {
+        "left": check(minutes=3, expect={"a": answers, "b": {"two": 0.9}}, at="front"),
+        "right": check(minutes=4, expect={"c": answers, "b": {"two": 0.7}}, at="front", not_sure=0.2),
+    }
+    near = {"to": "Next door", "minutes": 30, "say": "All", "until_help": "Wait"}
+    more = {"referrals": {"nearby": near}, "places": {"front": {"says": "In front", "access": 6}}}
+    tree["any_of"]["c"]["remedy"] = others
+    model = model_of(tree, checks, **more)
+    planner = Exhaustive(plainly(model.tree), OTHER_TREES)
+    here = Here(planner.plain.prior)
+    values = looking_two_ahead(model, state_of(model, Situation()))
+    for code in np.flatnonzero(np.isfinite(values)):
+        step = step_of(model, code)
+        assert values[code] == pytest.approx(planner.value_of((step.kind, step.of), here), rel=1e-9)
 
 
 def wheels():
