@@ -15,6 +15,7 @@ EntryKind = Literal[
     "unsure",
     "back",
     "shown",
+    "planned",
     "cleared",
     "danger",
     "left-off",
@@ -34,6 +35,7 @@ class Entry:
     - unsure: *not sure* was said at the danger question `subject`, and help was suggested once.
     - back: `subject` is the number of the line that is taken back, as text.
     - shown: `subject` is the id of a caution that was shown.
+    - planned: off its route, the walk came to the step `answer` (a kind) about `subject`; it stays so there.
     - cleared: `answer` tells whether somebody qualified has cleared a stopped vehicle (`yes`, `no`).
     - danger: somebody answered `danger`; `subject` is the referral that it led to.
     - left-off: the walk was put aside; `subject` is the fact for which the tree did not fit, or nothing.

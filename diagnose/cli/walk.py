@@ -133,6 +133,7 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
 
 
 def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
+    from diagnose.terminal.ahead import OneAtATime
     from diagnose.terminal.console import open_console
     from diagnose.terminal.visiting import Visit, warm_up
 
@@ -145,7 +146,10 @@ def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_
         known = partial(load_answers, answers_file)
     if resume == LATEST:
         case = desk.latest_to_resume()
-    visit = Visit(open_console(when_reading=warm_up), desk, known)
+    console = open_console(when_reading=warm_up)
+    if console.is_read():
+        desk.meanwhile = OneAtATime()
+    visit = Visit(console, desk, known)
     raise click.exceptions.Exit(visit.run(text, case))
 
 

@@ -81,7 +81,7 @@ def _steps(page: Page, entries: Sequence[Entry], tree: Tree | None) -> None:
     back = {entry.subject for entry in entries if entry.kind == "back"}
     last_day = ""
     for entry in entries:
-        if entry.kind == "back":
+        if entry.kind in ("back", "planned"):
             continue
         today = day(entry.time)
         if today != last_day:

@@ -38,6 +38,10 @@ class Console(Protocol):
         """How many lines the screen shows at once; None where nothing scrolls away."""
         ...
 
+    def is_read(self) -> bool:
+        """Whether somebody sits there who reads before answering; no file or pipe does."""
+        ...
+
     def show(self, lines: Sequence[Line]) -> None:
         """Print a page."""
         ...
@@ -83,6 +87,10 @@ class PlainConsole:
         """The lines of the terminal; None in a pipe."""
         return shutil.get_terminal_size().lines if self.sink.isatty() else None
 
+    def is_read(self) -> bool:
+        """Whether both ends are a terminal."""
+        return self.source.isatty() and self.sink.isatty()
+
     def show(self, lines: Sequence[Line]) -> None:
         """Write the texts of the lines."""
         self.sink.write("".join(line.text + "\n" for line in lines))
@@ -123,6 +131,10 @@ class TerminalConsole:
     def height(self) -> int | None:
         """The lines of the terminal."""
         return shutil.get_terminal_size().lines
+
+    def is_read(self) -> bool:
+        """Somebody reads here."""
+        return True
 
     def show(self, lines: Sequence[Line]) -> None:
         """Write the lines, each in its manner."""

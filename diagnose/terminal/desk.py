@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
     from diagnose.walking.reasoner import RoomReasoner, Terms
+    from diagnose.walking.refining import Meanwhile
     from diagnose.walking.views import HandedOver
     from diagnose.walking.walk import Setting, Walk
 
@@ -94,6 +95,8 @@ class Desk:
     options: tuple[str, ...] = ()
     """Options that a command to take a case up again has to repeat."""
     clock: Callable[[], datetime] = now
+    meanwhile: Meanwhile | None = None
+    """What begins to plan better while somebody reads; where nobody does, each answer is planned at once."""
     _store: CaseStore | None = field(default=None, init=False)
     _words: dict[int, str] = field(default_factory=dict, init=False)
     """Case -> the word by which its tree was asked for."""
@@ -203,7 +206,7 @@ class Desk:
             tally = self.store.tally(tree.id, self.clock(), self.settings.half_life)
             return Terms(self.role, self.settings, tally, frozenset(self.trees.ids()), self.hurry)
 
-        return RoomReasoner(tree, terms, cache_folder())
+        return RoomReasoner(tree, terms, cache_folder(), self.meanwhile)
 
     def _setting(self, tree: Tree, resumed: int | None = None) -> Setting:
         """What earlier walks of this vehicle mean for this one, and whom to call."""

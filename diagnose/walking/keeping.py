@@ -103,23 +103,40 @@ class Kept:
         self._view = self._scene = None
 
     def _go_on(self) -> View:
-        """To the next view: what it brings (too old danger answers, cautions, an end) is noted first."""
+        """To the next view: what it brings (old danger answers, a planned step, cautions, an end) is noted.
+
+        Only then is a better plan begun for what follows it, which may be ready for the next answer or not.
+        """
         where = standing(self.past, self.setting.stopped_by)
         if where.asking not in _AT_REST and self.past.danger_answers_old(self._clock()):
             self._note("resumed", BY_TIME)
+        self._note_planned()
         scene = self._look()
         for caution in not_yet_shown(scene.past, scene.standing, scene.step):
             self._note("shown", caution)
         view = self.view()
         if self.state != self._settled:
             self._settle(view)
+        elif scene.standing.asking == "reckoned" and scene.step is not None:
+            self._stepping.refine(scene.past, scene.step, scene.starts)
         return view
+
+    def _note_planned(self) -> None:
+        past = self.past
+        if standing(past, self.setting.stopped_by).asking == "reckoned":
+            step = self._stepping.to_note(past, self._starts(past))
+            if step is not None:
+                self._note("planned", step.of, step.kind)
+
+    def _starts(self, past: Past) -> int:
+        """How many tries are used up, as far as can be told at the latest line."""
+        now = self._lines[-1].time if self._lines else self._clock()
+        return past.starts(now) + self.setting.started_before
 
     def _look(self) -> Scene:
         past = self.past
         where = standing(past, self.setting.stopped_by)
-        now = self._lines[-1].time if self._lines else self._clock()
-        starts = past.starts(now) + self.setting.started_before
+        starts = self._starts(past)
         if where.asking in _WITHOUT_FIGURES:
             return Scene(past, self.setting, where, None, (), starts)
         step = None

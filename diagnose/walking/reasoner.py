@@ -13,6 +13,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
 from diagnose.terms import Event, Ranked, Role, Settings, Situation, Step, Tally, Tree
+from diagnose.walking.refining import Meanwhile, Refinement
 
 if TYPE_CHECKING:
     from diagnose.reasoning.fitting import Doubts
@@ -54,6 +55,13 @@ class Reasoner(Protocol):
         known than the situation shows (an answer that was taken back has been acted on all the same).
         """
 
+    def allows(self, situation: Situation, step: Step, starts: int = 0, restored: bool = False) -> bool:
+        """Whether safety allows a step; `starts` and `restored` as above."""
+
+    @property
+    def refinement(self) -> Refinement | None:
+        """What plans on while somebody reads; None where nobody does, so that all is planned at once."""
+
     def why(self, situation: Situation, step: Step, starts: int = 0) -> Whys:
         """What speaks for a step."""
 
@@ -85,8 +93,13 @@ class RoomReasoner:
     """The reasoning room, for one tree; its model and its route are made when first asked for."""
 
     def __init__(
-        self, tree: Tree, terms: Terms | Callable[[], Terms] = Terms(), cache: Path | None = None
+        self,
+        tree: Tree,
+        terms: Terms | Callable[[], Terms] = Terms(),
+        cache: Path | None = None,
+        meanwhile: Meanwhile | None = None,
     ) -> None:
+        """`meanwhile` is what has time to spare while somebody reads, if anything has."""
         self._tree, self._given, self._cache = tree, terms, cache
         self._lock = RLock()
         self._terms: Terms | None = None
@@ -94,6 +107,12 @@ class RoomReasoner:
         self._bare: Model | None = None
         self._route: Route | None = None
         self._lately: list[tuple[tuple[object, ...], object]] = []
+        self._refinement = Refinement(self._model_without, meanwhile) if meanwhile is not None else None
+
+    @property
+    def refinement(self) -> Refinement | None:
+        """What plans on while somebody reads, where there is time to spare."""
+        return self._refinement
 
     def load(self) -> None:
         """Makes model and route now; safe from another thread."""
@@ -126,7 +145,13 @@ class RoomReasoner:
         """The step most worth its minutes; see `Reasoner`."""
         from diagnose.reasoning.planning import next_step
 
-        return next_step(self._without_restoring() if restored else self.model, situation, starts)
+        return next_step(self._model_without(restored), situation, starts)
+
+    def allows(self, situation: Situation, step: Step, starts: int = 0, restored: bool = False) -> bool:
+        """Whether safety allows a step."""
+        from diagnose.reasoning.allowing import allowed_steps
+
+        return step in allowed_steps(self._model_without(restored), situation, starts)
 
     def why(self, situation: Situation, step: Step, starts: int = 0) -> Whys:
         """What speaks for a step."""
@@ -170,8 +195,10 @@ class RoomReasoner:
         self._lately = [(asked, now), *self._lately][:KEPT]
         return now
 
-    def _without_restoring(self) -> Model:
-        """The model of the tree without any step that switches the mains on again."""
+    def _model_without(self, restoring: bool) -> Model:
+        """The model; with `restoring` that of the tree without any step that switches the mains on again."""
+        if not restoring:
+            return self.model
         with self._lock:
             if self._bare is None:
                 self._bare = _model(without_restoring(self._tree), self._reckoned_with())

@@ -47,6 +47,11 @@ def next_for(tree: Tree, reasoner: RoomReasoner, answers: Answers) -> tuple[Step
 
 
 def _reckoned(tree: Tree, reasoner: RoomReasoner, situation: Situation) -> Step:
+    """By route or planned at once, never from a plan refined meanwhile.
+
+    Nobody reads here while one is made, an answer is wanted in milliseconds, and equal findings have to come
+    to an equal step whenever they are asked about.
+    """
     return Stepping(tree, reasoner, reasoner.route).reckon(situation, starts_in(tree, situation))
 
 

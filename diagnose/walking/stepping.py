@@ -2,7 +2,8 @@
 
 A walk is on its route as long as the route's own questions, followed from its start, use up all findings. A
 reading's weight, a finding given ahead, a remedy that could not be done, or a start that was taken back
-lead off it.
+lead off it. Off it the step is planned at once; a better plan for what follows may be made while that step
+is on the screen (see `refining.py`).
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
 from diagnose.terms import COULD_NOT, NOT_SURE, Ranked, Situation, Step, StepKind, Tree
+from diagnose.walking.noting import noted_step
 from diagnose.walking.past import SMELL_OF_GAS, Past, causes_of
 from diagnose.walking.reasoner import Reasoner
 from diagnose.walking.standing import Standing, ask_smell
@@ -69,7 +71,7 @@ class Stepping:
     ) -> None:
         self._tree, self._reasoner, self._route = tree, reasoner, route
         self._ranked: tuple[Situation, tuple[Ranked, ...]] | None = None
-        self._stepped: tuple[tuple[Situation, int, bool], Step] | None = None
+        self._stepped: tuple[tuple[Situation, int, bool, Step | None], Step] | None = None
 
     def ranking(self, situation: Situation) -> tuple[Ranked, ...]:
         """Every hypothesis in falling share."""
@@ -82,7 +84,7 @@ class Stepping:
 
         Only the very remedy that was taken back may be offered once more without that.
         """
-        key = (past.situation, starts, past.restored())
+        key = (past.situation, starts, past.restored(), noted_step(past))
         if self._stepped is None or self._stepped[0] != key:
             self._stepped = (key, self.reckon(*key))
         step = self._stepped[1]
@@ -91,15 +93,66 @@ class Stepping:
             return ask_smell(past), None
         return Standing("reckoned"), step
 
-    def reckon(self, situation: Situation, starts: int, restored: bool = False) -> Step:
-        """The next step by route or plan; `starts` and `restored` count what was taken back, too."""
+    def to_note(self, past: Past, starts: int) -> Step | None:
+        """The step that has to be noted before it is shown: of a plan that chance may have in hand or not.
+
+        None on the route, where planning at once is the best there is, and where a step stands noted.
+        """
+        refinement = self._reasoner.refinement
+        situation, restored = past.situation, past.restored()
+        if refinement is None or self._noted(noted_step(past), situation, starts, restored) is not None:
+            return None
+        if not self._may_be_refined(situation, starts, restored):
+            return None
+        more_restored = self._more_restored(situation, restored)
+        step = refinement.step(situation, starts, more_restored)
+        return self._allowed_or_referral(
+            step or self._reasoner.next_step(situation, starts, more_restored), starts, restored
+        )
+
+    def refine(self, past: Past, step: Step, starts: int) -> None:
+        """Begin to plan better for what follows a step that is shown; returns at once, the step stays."""
+        refinement, situation, restored = self._reasoner.refinement, past.situation, past.restored()
+        if refinement is not None and self._may_be_refined(situation, starts, restored):
+            refinement.begin(situation, step, starts, self._more_restored(situation, restored))
+
+    def reckon(
+        self, situation: Situation, starts: int, restored: bool = False, noted: Step | None = None
+    ) -> Step:
+        """The next step as it was noted, by route, or planned at once.
+
+        `starts` and `restored` count what was taken back, too.
+        """
+        step = self._noted(noted, situation, starts, restored) or self._by_route(situation, starts, restored)
+        if step is not None:
+            return step
+        step = self._reasoner.next_step(situation, starts, self._more_restored(situation, restored))
+        return self._allowed_or_referral(step, starts, restored)
+
+    def _noted(self, noted: Step | None, situation: Situation, starts: int, restored: bool) -> Step | None:
+        """A noted step, if safety allows it still: more may have been started since."""
+        if noted is None or not self._still_allowed(noted, starts, restored):
+            return None
+        bare = self._more_restored(situation, restored)
+        return noted if self._reasoner.allows(situation, noted, starts, bare) else None
+
+    def _by_route(self, situation: Situation, starts: int, restored: bool) -> Step | None:
         more_started = self._tree.tries is not None and starts > starts_in(self._tree, situation)
-        more_restored = restored and not restored_in(self._tree, situation)
-        if not more_started and not more_restored:
-            step = on_route(self._resolved(), _telling(self._tree, situation))
-            if step is not None:
-                return step
-        step = self._reasoner.next_step(situation, starts, more_restored)
+        if more_started or self._more_restored(situation, restored):
+            return None
+        return on_route(self._resolved(), _telling(self._tree, situation))
+
+    def _may_be_refined(self, situation: Situation, starts: int, restored: bool) -> bool:
+        refinement = self._reasoner.refinement
+        if refinement is None or self._by_route(situation, starts, restored) is not None:
+            return False
+        return refinement.worth_it(situation, starts, self._more_restored(situation, restored))
+
+    def _more_restored(self, situation: Situation, restored: bool) -> bool:
+        """Whether the mains were restored in an answer that was taken back."""
+        return restored and not restored_in(self._tree, situation)
+
+    def _allowed_or_referral(self, step: Step, starts: int, restored: bool) -> Step:
         return step if self._still_allowed(step, starts, restored) else Step("referral", self._tree.refer_to)
 
     def _still_allowed(self, step: Step, starts: int, restored: bool) -> bool:

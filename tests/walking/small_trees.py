@@ -250,6 +250,11 @@ class Order:
             return step
         return Step("referral", self.tree.refer_to)
 
+    refinement = None
+
+    def allows(self, situation: Situation, step: Step, starts: int = 0, restored: bool = False) -> bool:
+        return True
+
     def why(self, situation: Situation, step: Step, starts: int = 0) -> Because:
         return Because(4.0, ("empty", "fuse"), {})
 
