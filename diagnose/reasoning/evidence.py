@@ -6,40 +6,106 @@ not be done says nothing. Nothing here depends on the order in which things were
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from math import inf
+
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.readings import log_band_weights
+from diagnose.reasoning.readings import band_weights, log_band_weights
 from diagnose.terms import NOT_CURED, NOT_LISTED, NOT_SURE, Check, Finding, Situation
 
 Array = NDArray[np.float64]
 
+SAFE = 1e-200
+"""Whatever is rounded to nought, under 1e-308, is nothing beside a sum above this."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Columns:
+    """A model's mean prior and tables in logs, ready to be summed: worked out once, whatever is found."""
+
+    logs: Array
+    """ln of the prior, then of nothing said (noughts), then of P(answer | hypothesis) for every answer."""
+    at: Mapping[str, Mapping[str | None, int]]
+    """Check or fact id -> answer id -> its row in `logs`; *not sure* says nothing."""
+
+
+PRIOR, NOTHING = 0, 1
+"""The first rows of `logs`."""
+
+
+@lru_cache(maxsize=64)
+def _columns(model: Model) -> _Columns:
+    columns = [model.prior, np.ones(len(model.hypotheses))]
+    at: dict[str, dict[str | None, int]] = {}
+    for id, table in model.rows.items():
+        at[id] = {NOT_SURE: NOTHING}
+        for answer, column in zip(model.tree.checks[id].answer_ids(), table.T, strict=True):
+            at[id][answer] = len(columns)
+            columns.append(column)
+    with np.errstate(divide="ignore"):
+        return _Columns(np.log(np.array(columns)), at)
+
+
+def log_joint(model: Model, situation: Situation) -> Array:
+    """ln of prior times likelihood at the mean prior and the mean tables, up to a constant."""
+    return _of_means(model, situation, PRIOR)
+
 
 def log_likelihood(
-    model: Model, situation: Situation, rows: dict[str, Array] | None = None, shape: tuple[int, ...] = ()
+    model: Model,
+    situation: Situation,
+    rows: Mapping[str, Array] | None = None,
+    shape: tuple[int, ...] = (),
 ) -> Array:
     """ln P(findings, failed remedies | hypothesis), up to a constant.
 
     `rows` may stand in for the model's tables, with leading axes of the given shape (draws); the result
     then has those axes too.
     """
-    tables = model.rows if rows is None else rows
+    if rows is None:
+        return _of_means(model, situation, NOTHING)
     total = np.zeros((*shape, len(model.hypotheses)))
     for finding in situation.findings.values():
-        if finding.check in tables and finding.answer != NOT_SURE:
-            total = total + _of_finding(model.tree.checks[finding.check], tables[finding.check], finding)
+        if finding.check in rows and finding.answer != NOT_SURE:
+            total = total + _of_finding(model.tree.checks[finding.check], rows[finding.check], finding)
     return total + _of_failed_remedies(model, situation)
+
+
+def _of_means(model: Model, situation: Situation, start: int) -> Array:
+    """The row `start` and what was found, by the mean tables: all columns are picked and summed at once."""
+    known = _columns(model)
+    rows_of, picked, readings = known.at, [start], []
+    for finding in situation.findings.values():
+        answers = rows_of.get(finding.check)
+        if answers is None:
+            continue
+        if finding.value is None or model.tree.checks[finding.check].reading is None:
+            picked.append(answers[finding.answer])
+        elif finding.answer != NOT_SURE:
+            readings.append(finding)
+    total: Array = np.add.reduce(known.logs.take(picked, axis=0))
+    for finding in readings:
+        total = total + _of_finding(model.tree.checks[finding.check], model.rows[finding.check], finding)
+    return total + _of_failed_remedies(model, situation) if situation.tried else total
 
 
 def _of_finding(check: Check, rows: Array, finding: Finding) -> Array:
     """One finding's part: a reading weighs its bands, an answer (or a band as such) picks its column."""
-    with np.errstate(divide="ignore"):
-        if finding.value is None or check.reading is None:
+    if finding.value is None or check.reading is None:
+        with np.errstate(divide="ignore"):
             return np.asarray(np.log(rows[..., check.answer_ids().index(str(finding.answer))]))
-        uncertainty = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
-        weights = log_band_weights(check.bands, finding.value, uncertainty)
-        # In logs to the end: where no row allows the band that holds the value, tails of others decide.
+    uncertainty = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
+    mixed = rows.dot(band_weights(check.bands, finding.value, uncertainty))
+    if np.minimum.reduce(mixed, axis=None) > SAFE:
+        return np.asarray(np.log(mixed))
+    # Where no row allows the band that holds the value, tails of others decide: in logs to the end.
+    weights = log_band_weights(check.bands, finding.value, uncertainty)
+    with np.errstate(divide="ignore"):
         return np.asarray(np.logaddexp.reduce(np.log(rows) + weights, axis=-1))
 
 
@@ -59,6 +125,12 @@ def normalised(log_weights: Array) -> Array:
     >>> normalised(np.log([0.75, 0.25]) + np.log([0.2, 0.6])).round(3).tolist()
     [0.5, 0.5]
     """
+    if log_weights.ndim == 1:
+        # One walk's shares are asked for at every step: the short way, where nothing comes near underflow.
+        alone = np.exp(log_weights)
+        total = float(np.add.reduce(alone))
+        if SAFE < total < inf:
+            return np.asarray(alone / total)
     peak = log_weights.max(axis=-1, keepdims=True)
     impossible = np.isneginf(peak[..., 0])
     weights = np.exp(log_weights - np.where(np.isneginf(peak), 0.0, peak))

@@ -12,7 +12,7 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.reasoning.evidence import log_likelihood, normalised
+from diagnose.reasoning.evidence import log_joint, log_likelihood, normalised
 from diagnose.reasoning.model import Model
 from diagnose.terms import NOT_SURE, Ranked, Situation
 
@@ -28,8 +28,7 @@ def posterior(model: Model, situation: Situation) -> Array:
     A remedy that did not cure leaves its hypothesis with what it may have missed. Findings of checks that the
     tree does not use are passed over.
     """
-    with np.errstate(divide="ignore"):
-        return normalised(np.log(model.prior) + log_likelihood(model, situation))
+    return normalised(log_joint(model, situation))
 
 
 def ranking(model: Model, situation: Situation, draws: int = DRAWS) -> tuple[Ranked, ...]:

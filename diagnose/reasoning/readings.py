@@ -8,7 +8,7 @@ reading far from a band must not round to nothing, or two such bands could not b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import erfc, expm1, inf, log, log1p, pi, sqrt
+from math import erfc, exp, expm1, inf, log, log1p, pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from diagnose.terms import Band
 
 Array = NDArray[np.float64]
+
+ROOT_2 = sqrt(2)
 
 
 def log_normal_cdf(z: float) -> float:
@@ -31,6 +33,25 @@ def log_normal_cdf(z: float) -> float:
         term *= -(2 * k - 1) / z**2
         series += term
     return -z * z / 2 - log(-z) - 0.5 * log(2 * pi) + log1p(series)
+
+
+def band_weights(bands: Sequence[Band], value: float, uncertainty: float) -> list[float]:
+    """Each band's weight for one reading, quickly; what is under about 1e-300 comes out as nought.
+
+    >>> volts = [Band("low", 0, 11.9), Band("good", 11.9, 12.4)]
+    >>> [round(weight, 6) for weight in band_weights(volts, 12.37, 0.05)]
+    [0.0, 1.451494]
+    """
+    if uncertainty == 0:
+        return [exp(weight) for weight in log_band_weights(bands, value, uncertainty).tolist()]
+    scale = uncertainty * ROOT_2
+    weights = []
+    for band in bands:
+        low, high = (band.low - value) / scale, (band.high - value) / scale
+        # On the side on which both tails are small, their difference keeps its figures.
+        beyond = erfc(low) - erfc(high) if low > 0 else erfc(-high) - erfc(-low)
+        weights.append(0.5 * beyond / (band.high - band.low))
+    return weights
 
 
 def log_band_weights(bands: Sequence[Band], value: float, uncertainty: float) -> Array:

@@ -10,13 +10,17 @@ from random import Random
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import stats
 
 from diagnose.reasoning.compiling import compile_route
+from diagnose.reasoning.evidence import normalised
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import next_step
 from diagnose.reasoning.ranking import posterior, ranking
-from diagnose.terms import COULD_NOT, NOT_CURED, NOT_LISTED, NOT_SURE, Finding, Situation
+from diagnose.reasoning.readings import band_weights, log_band_weights
+from diagnose.terms import COULD_NOT, NOT_CURED, NOT_LISTED, NOT_SURE, Band, Finding, Situation
 from tests.reasoning.made_up_trees import OTHER_TREES, made_up, read
 from tests.reasoning.plain_bayes import belief, plainly
 
@@ -257,3 +261,28 @@ def test_a_route_through_the_impossible_holds_numbers_everywhere():
         assert np.isfinite(
             [node.probability, *node.shares, *(e.probability for e in node.edges.values())]
         ).all()
+
+
+@given(
+    st.lists(st.floats(-300, 0), min_size=1, max_size=20), st.sampled_from([-100_000.0, -500.0, 0.0, 300.0])
+)
+def test_shares_do_not_depend_on_how_small_or_large_all_weights_are(logs, shift):
+    # By definition, in numbers that the machine can hold: the largest weight is one.
+    weights = np.exp(np.array(logs) - max(logs))
+    expected = weights / weights.sum()
+    assert normalised(np.array(logs) + shift) == pytest.approx(expected, rel=1e-9, abs=1e-15)
+    assert normalised(np.array([logs]) + shift)[0] == pytest.approx(expected, rel=1e-9, abs=1e-15)
+
+
+@given(st.floats(0, 16), st.one_of(st.just(0.0), st.floats(0.001, 2)))
+def test_the_weights_of_bands_and_their_logs_agree(value, uncertainty):
+    bands = (Band("flat", 0.0, 11.9), Band("low", 11.9, 12.4), Band("good", 12.4, 16.0))
+    expected = np.exp(log_band_weights(bands, value, uncertainty))
+    assert band_weights(bands, value, uncertainty) == pytest.approx(expected, rel=1e-6, abs=1e-250)
+
+
+def test_an_answer_that_the_check_does_not_have_is_no_finding():
+    model = build_model(made_up(0), other_trees=OTHER_TREES)
+    check = next(iter(model.tree.checks))
+    with pytest.raises(KeyError, match="no-such-answer"):
+        posterior(model, Situation({check: Finding(check, "no-such-answer")}))
