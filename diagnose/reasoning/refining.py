@@ -3,8 +3,8 @@
 A walk that has left its route is planned at once, by look-ahead where tables would take too long. The
 question on the screen then stands, so what can still be planned better is what follows each of its answers:
 from there exactly where that is affordable, else by search. Of the plans from one situation the one that
-costs least counts, and look-ahead is always among them, so that no refined plan is dearer than going on as
-before; of a plan that was followed so far the same holds.
+costs least counts, and planning each step at once is always among them, as is a plan that was followed so
+far: no refined plan is dearer than going on as before.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from diagnose.reasoning.closing import access_minutes, best_closing, ending_cost
 from diagnose.reasoning.decisions import step_of
 from diagnose.reasoning.exact import ExactPlan, table_size
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.planning import MOST_AT_ONCE, LookAhead, Planner, planners_from
+from diagnose.reasoning.planning import MOST_AT_ONCE, Planner, planner_at_once, planners_from
 from diagnose.reasoning.states import States, joined, state_of
 from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, Finding, Situation, Step
 
@@ -106,8 +106,9 @@ def refined_plan(
     made = [RefinedPlan(model, situation, root, planner) for planner in planners]
     if any(plan.exact for plan in made):
         return next(plan for plan in made if plan.exact)
-    if not any(isinstance(planner, LookAhead) for planner in planners):
-        made.append(RefinedPlan(model, situation, root, LookAhead(model)))
+    at_once = planner_at_once(model, root)
+    if type(at_once) not in map(type, planners):
+        made.append(RefinedPlan(model, situation, root, at_once))
     for plan in in_hand:
         reached = plan.reached(situation, starts)
         if reached is not None:

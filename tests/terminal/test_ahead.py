@@ -6,6 +6,9 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from threading import Event
+
+from diagnose.terminal.ahead import OneAtATime
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 
@@ -42,3 +45,60 @@ def test_ctrl_c_while_it_waits_leaves_at_once_and_shows_no_traceback():
     child.send_signal(signal.SIGINT)
     output, errors = child.communicate(timeout=30)
     assert (child.returncode, output, errors) == (130, "", "")
+
+
+def test_of_the_work_that_waits_only_the_latest_is_begun_and_never_two_at_once():
+    first_began, go_on, last_done = Event(), Event(), Event()
+    done, told = [], []
+
+    def first(given_up):
+        first_began.set()
+        assert go_on.wait(30)
+        told.append(given_up())
+        done.append("first")
+
+    def last(given_up):
+        told.append(given_up())
+        done.append("last")
+        last_done.set()
+
+    begin = OneAtATime(pause=0)
+    begin(first)
+    assert first_began.wait(30)
+    for n in range(20):
+        begin(lambda given_up, n=n: done.append(n))
+    begin(last)
+    go_on.set()
+    assert last_done.wait(30)
+    assert (done, told) == (["first", "last"], [True, False])
+
+
+def test_work_that_breaks_down_is_passed_over_and_the_next_is_done():
+    begin, done = OneAtATime(pause=0), Event()
+    broke = Event()
+
+    def breaks(given_up):
+        broke.set()
+        raise MemoryError
+
+    begin(breaks)
+    assert broke.wait(30)
+    begin(lambda given_up: done.set())
+    assert done.wait(30)
+
+
+def test_work_is_given_up_at_the_end_of_the_program():
+    child = program(
+        "from diagnose.terminal.ahead import OneAtATime",
+        "def work(given_up):",
+        "    print('begun')",
+        "    while not given_up():",
+        "        time.sleep(0.01)",
+        "    print('given up')",
+        "OneAtATime(pause=0)(work)",
+        "time.sleep(0.5)",
+        "print('ending')",
+        "sys.exit(3)",
+    )
+    output, errors = child.communicate(timeout=30)
+    assert (child.returncode, output, errors) == (3, "begun\nending\ngiven up\n", "")
