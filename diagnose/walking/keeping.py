@@ -5,7 +5,7 @@ What somebody may do at which view is said in `walk.py`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
 from diagnose.cases.records import Entry, EntryKind
@@ -14,6 +14,7 @@ from diagnose.walking.asking_again import to_ask_again
 from diagnose.walking.cautioning import not_yet_shown
 from diagnose.walking.doubting import doubt_before
 from diagnose.walking.journal import Journal
+from diagnose.walking.leading import answers_of
 from diagnose.walking.past import BY_TIME, Past, read_past
 from diagnose.walking.reasoner import Reasoner
 from diagnose.walking.scene import Scene, Setting
@@ -122,24 +123,31 @@ class Kept:
         return view
 
     def _note_planned(self) -> None:
-        past = self.past
-        if standing(past, self.setting.stopped_by).asking == "reckoned":
-            step = self._stepping.to_note(past, self._starts(past))
-            if step is not None:
-                self._note("planned", step.of, step.kind)
+        step = self._planned(self.past)
+        if step is not None:
+            self._note("planned", step.of, step.kind)
+
+    def _planned(self, past: Past) -> Step | None:
+        """The step that is to be noted before it is shown, if there is one."""
+        if standing(past, self.setting.stopped_by).asking != "reckoned":
+            return None
+        return self._stepping.to_note(past, self._starts(past))
 
     def _starts(self, past: Past) -> int:
         """How many tries are used up, as far as can be told at the latest line."""
-        now = self._lines[-1].time if self._lines else self._clock()
+        now = past.journal[-1].time if past.journal else self._clock()
         return past.starts(now) + self.setting.started_before
 
     def _look(self) -> Scene:
         past = self.past
-        where = standing(past, self.setting.stopped_by)
         starts = self._starts(past)
-        if where.asking in _WITHOUT_FIGURES:
-            return Scene(past, self.setting, where, None, (), starts)
-        step = None
+        where, step, doubts = self._come_to(past, starts)
+        ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
+        return Scene(past, self.setting, where, step, ranking, starts, doubts)
+
+    def _come_to(self, past: Past, starts: int) -> tuple[Standing, Step | None, tuple[str, ...]]:
+        """Where a journal leads: what is asked there, the step if one was reckoned, and doubts to be said."""
+        where, step = standing(past, self.setting.stopped_by), None
         doubts: tuple[str, ...] = ()
         if where.asking == "reckoned":
             where, step = self._stepping.step(past, starts)
@@ -150,8 +158,31 @@ class Kept:
             doubts = () if doubt is None else (doubt.says,)
             if doubt is not None and doubt.ask is not None:
                 where, step = Standing("again", doubt.ask), Step("check", doubt.ask)
-        ranking = () if where.asking in _WITHOUT_FIGURES else self._stepping.ranking(past.situation)
-        return Scene(past, self.setting, where, step, ranking, starts, doubts)
+        return where, step, doubts
+
+    def _leads_to(self, step: Step) -> Mapping[str, Step]:
+        """Answer -> what the walk would come to, were it given to that step now; nothing is noted.
+
+        The answer is put behind the journal as one more line. So a route's edges are followed while the walk
+        is on it, gas is smelt for again after hands were on it, and what would be asked again is asked again.
+        """
+        found = {}
+        for answer in answers_of(self.tree, step):
+            past = self._as_if("finding" if step.kind == "check" else "tried", step.of, answer)
+            planned = self._planned(past)
+            if planned is not None:
+                past = self._as_if("planned", planned.of, planned.kind, past.journal)
+            where, following, _ = self._come_to(past, self._starts(past))
+            if following is None and where.asking in ("stopped", "danger-question"):
+                following = Step("stop" if where.asking == "stopped" else "check", where.of)
+            if following is not None:
+                found[answer] = following
+        return found
+
+    def _as_if(self, kind: EntryKind, subject: str, answer: str, after: Sequence[Entry] = ()) -> Past:
+        lines = after or self._lines
+        number = max((line.number for line in lines), default=0) + 1
+        return read_past(self.tree, [*lines, Entry(self._clock(), kind, subject, answer, number=number)])
 
     def _settle(self, view: View) -> None:
         state = view.state if isinstance(view, End) else "open"

@@ -8,7 +8,6 @@ Store, clock and reasoning come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from diagnose.cases.records import CaseRecord, EntryKind
 from diagnose.terms import (
@@ -18,13 +17,12 @@ from diagnose.terms import (
     NOT_SURE,
     DiagnoseError,
     Finding,
-    Ranked,
     Situation,
-    Step,
     Tree,
 )
 from diagnose.walking.journal import Journal
 from diagnose.walking.keeping import Clock, Kept, RouteGiven
+from diagnose.walking.leading import Reason, leads_in_words
 from diagnose.walking.past import causes_of, check_of
 from diagnose.walking.readings import BadReading, band_of, in_range
 from diagnose.walking.reasoner import Reasoner
@@ -50,19 +48,6 @@ __all__ = ["NotNow", "Reason", "Setting", "Walk"]
 
 class NotNow(DiagnoseError):
     """What was asked of the walk is not possible where it stands; the text says what is."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """Why this step, as figures and words: a screen makes two sentences of it."""
-
-    saves: float
-    """Expected minutes that it saves."""
-    separates: tuple[str, ...]
-    """The causes, in words, that the answers tell apart."""
-    leads_to: Mapping[str, Step]
-    sure: Ranked | None
-    """The leading hypothesis so far."""
 
 
 class Walk(Kept):
@@ -256,11 +241,13 @@ class Walk(Kept):
             known = Situation(found, known.tried)
         why = self._reasoner.why(known, scene.step, scene.starts)
         says = {each.cause: each.says for each in scene.ranking}
+        leads_to = self._leads_to(scene.step)
         return Reason(
             why.saves,
             tuple(says.get(id, id) for id in why.separates),
-            why.leads_to,
+            leads_to,
             scene.ranking[0] if scene.ranking else None,
+            leads_in_words(self.tree, scene.step, leads_to),
         )
 
     def volunteer(self, check: str, answer: str | float, uncertainty: float | None = None) -> View:
