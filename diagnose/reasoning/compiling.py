@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.reasoning.closing import access_minutes, ending_costs
+from diagnose.reasoning.costing import minutes_by_cause
 from diagnose.reasoning.decisions import by_closing
 from diagnose.reasoning.merging import Group, Layer, Outcome, merged
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.planning import Planner, planners_from
+from diagnose.reasoning.preferring import surer_beginning
 from diagnose.reasoning.route import Route
 from diagnose.reasoning.states import States, joined, state_of
 from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_SURE, Situation, Step
@@ -33,15 +34,34 @@ ROUNDING = 1e9
 def compile_route(model: Model) -> Route:
     """The whole route of a model from its first question; deterministic.
 
-    Of several planners the one whose route costs least counts; the first of them if they cost the same.
+    Of several planners the one whose route costs least counts, the first of them if they cost the same; and
+    of ways to begin that cost nearly the same, the one that loses less where the shares are wrong.
     """
     root = state_of(model, Situation())
-    first, *others = planners_from(model, root)
-    layers = _unrolled(model, first, root)
-    for planner in others:
-        if _cost(model, _unrolled(model, planner, root, chances_only=True)) < _cost(model, layers):
-            layers = _unrolled(model, planner, root)
+    planner, *others = planners_from(model, root)
+    layers = _unrolled(model, planner, root)
+    for other in others:
+        likely = _unrolled(model, other, root, chances_only=True)
+        if model.prior @ minutes_by_cause(model, likely) < model.prior @ minutes_by_cause(model, layers):
+            planner, layers = other, _unrolled(model, other, root)
+    first = _first_free_state(model, layers)
+    if first is not None:
+
+        def costs(other: Planner) -> Array:
+            return minutes_by_cause(model, _unrolled(model, other, root, chances_only=True))
+
+        surer = surer_beginning(model, planner, minutes_by_cause(model, layers), first, costs)
+        layers = _unrolled(model, surer, root) if surer is not planner else layers
     return merged(model, layers)
+
+
+def _first_free_state(model: Model, layers: list[Layer]) -> States | None:
+    """The likeliest state (a batch of one) behind what is always asked first, if the walk gets there."""
+    asked = sum(table.first for table in model.checks)
+    if asked >= len(layers):
+        return None
+    behind = layers[asked]
+    return behind.states.take(np.array([int(behind.mass.argmax())]))
 
 
 def route_by(model: Model, planner: Planner) -> Route:
@@ -57,36 +77,6 @@ def _unrolled(model: Model, planner: Planner, root: States, chances_only: bool =
         if following is None:
             return layers
         layers.append(following)
-
-
-def _cost(model: Model, layers: list[Layer]) -> float:
-    """Expected minutes of what was unrolled, up to what is the same for every planner's rare branches."""
-    total = 0.0
-    for layer in layers:
-        for group in layer.groups:
-            here, mass = layer.states.take(group.rows), layer.mass[group.rows]
-            total += float(mass @ _step_cost(model, here, group.code))
-            for outcome in group.outcomes:
-                if isinstance(outcome.to, Step) and outcome.to.kind == "stop":
-                    after = here
-                    if outcome.answer != NOT_SURE:
-                        answers = model.checks[group.code].check.answer_ids()
-                        after = here.after_check(model, group.code, answers.index(outcome.answer))
-                    stop = model.checks[group.code].stop_referral
-                    total += float((mass * outcome.chance) @ ending_costs(model, after.normalised())[:, stop])
-    return total
-
-
-def _step_cost(model: Model, here: States, code: int) -> Array:
-    """What a step itself costs in each state, the way there included."""
-    if code < len(model.checks):
-        check = model.checks[code]
-        return np.asarray(check.cost + access_minutes(model, check.places & ~here.reached))
-    code -= len(model.checks)
-    if code < len(model.remedies):
-        remedy = model.remedies[code]
-        return np.asarray(remedy.cost + access_minutes(model, remedy.places & ~here.reached))
-    return np.asarray(ending_costs(model, here)[:, code - len(model.remedies)])
 
 
 def _layer(model: Model, planner: Planner, states: States, mass: Array) -> Layer:
