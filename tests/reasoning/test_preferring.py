@@ -15,7 +15,8 @@ from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 from tests.trees.shipped import TREES, route_of
 from tests.trees.shipped import model_of as shipped_model
 
-SEEDS = range(300)
+SEEDS = (11, 147, 176)
+"""Of the first 300 made-up trees those that begin otherwise, as docs/robustness.md has it."""
 
 
 def planned(seed):
@@ -28,19 +29,20 @@ def planned(seed):
 
 @pytest.fixture(scope="module")
 def preferred():
-    """Seed -> model, planner's route and the compiled one, wherever another beginning was taken."""
-    found = {}
-    for seed in SEEDS:
+    """Seed -> model, planner's route and the compiled one."""
+    return {seed: (*planned(seed), compile_route(planned(seed)[0])) for seed in SEEDS}
+
+
+@pytest.mark.parametrize(
+    "start", [pytest.param(at, marks=[pytest.mark.long] * (at != 0)) for at in range(0, 300, 30)]
+)
+def test_few_trees_have_a_beginning_that_is_preferred(start):
+    found = []
+    for seed in range(start, start + 30):
         model, own = planned(seed)
-        taken = compile_route(model)
-        if taken.nodes != own.nodes:
-            found[seed] = (model, own, taken)
-    return found
-
-
-def test_few_trees_have_a_beginning_that_is_preferred(preferred):
-    """Three of these, as docs/robustness.md has it."""
-    assert len(preferred) == 3, sorted(preferred)
+        if compile_route(model).nodes != own.nodes:
+            found.append(seed)
+    assert found == [seed for seed in SEEDS if start <= seed < start + 30]
 
 
 @pytest.mark.parametrize("id", TREES)
