@@ -136,7 +136,9 @@ class Conversation:
             case "could not":
                 return self.walk.could_not() if isinstance(view, RemedyOffered) else self.walk.not_sure()
             case "why":
-                self._show(why_page(self.walk.why(), view.ranking, self.console.width()))
+                reason = self.walk.why()
+                assert isinstance(view, Question | RemedyOffered), "others are not reckoned"
+                self._show(why_page(reason, view, self.console.width(), self.been))
             case "help":
                 self._show(help_page(view, self.console.width()))
         self._show(reminder_page(view, self.console.width()))

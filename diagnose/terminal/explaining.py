@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from diagnose.terminal.figures import (
     basis_in_words,
@@ -12,8 +12,10 @@ from diagnose.terminal.figures import (
 )
 from diagnose.terminal.layout import Page
 from diagnose.terminal.questions import cause_in_words
+from diagnose.terminal.sentences import inside
 from diagnose.terminal.understanding import Unclear, word_to_type
 from diagnose.terms import Ranked
+from diagnose.walking.leading import Leads, Reason
 from diagnose.walking.readings import example
 from diagnose.walking.views import (
     NO_CERTIFICATE,
@@ -24,14 +26,27 @@ from diagnose.walking.views import (
     Unsure,
     View,
 )
-from diagnose.walking.walk import Reason
 
 MOST_NAMED = 3
+LONG = 480
+"""From so many minutes on a saving is said in hours: "a night" would be no time that one saves."""
 
 
-def why_page(reason: Reason, ranking: Sequence[Ranked], width: int) -> Page:
-    """Two sentences: what the question tells apart and saves, and how sure it is so far."""
-    return Page(width).gap().say(f"{_what_it_brings(reason)} {_how_sure(reason, ranking)}".strip()).gap()
+def why_page(reason: Reason, view: Question | RemedyOffered, width: int, been: Collection[str] = ()) -> Page:
+    """Two sentences: what the step tells apart and saves, and how sure it is so far; then what comes next.
+
+    `been` holds the places where somebody has been in this walk.
+    """
+    there = " ".join(_what_it_brings(reason, view, been).split())
+    page = Page(width).gap().say(f"{there} {_how_sure(reason, view.ranking)}".strip()).gap()
+    if reason.leads:
+        page.say("What comes after each answer:", "quiet")
+    together: dict[str, list[str]] = {}
+    for leads in reason.leads:
+        together.setdefault(_next_in_words(leads), []).extend(leads.answers)
+    for following, answers in together.items():
+        page.say(f"{'; '.join(answers)}:", indent=2).say(following, indent=4)
+    return page.gap()
 
 
 def help_page(view: View, width: int) -> Page:
@@ -79,16 +94,46 @@ def what_would_be_right(view: View, meant: Unclear, width: int) -> Page:
     return page.say(f"That is none of the answers. Type {most}, the first letters of an answer, or: help.")
 
 
-def _what_it_brings(reason: Reason) -> str:
-    saves = f"saves about {duration_in_words(reason.saves)} on average" if reason.saves >= 1 else ""
-    if not reason.separates:
-        return f"This step {saves}." if saves else "This is the next best step."
+def _what_it_brings(reason: Reason, view: Question | RemedyOffered, been: Collection[str]) -> str:
+    """The first sentence; getting there is said to be paid, and waiting to be nobody's work."""
+    wheres = (view.where,) if isinstance(view, Question) else view.where
+    places = [where.place for where in wheres if where.place]
+    this = "While you are there, this" if places and all(place in been for place in places) else "This"
+    parts = [*_apart(reason), *_saving(reason)]
+    wait = f"; it takes {duration_in_words(view.effort.wait)}, but not you" if view.effort.wait > 0 else ""
+    return f"{this} {' and '.join(parts) or 'is the next best step'}{wait}."
+
+
+def _apart(reason: Reason) -> list[str]:
     causes = [f'"{says}"' for says in reason.separates[:MOST_NAMED]]
+    if not causes:
+        return []
     if len(causes) == 1:
-        apart = f"This shows whether it is {causes[0]}"
-    else:
-        apart = f"This tells {', '.join(causes[:-1])} and {causes[-1]} apart"
-    return f"{apart} and {saves}." if saves else f"{apart}."
+        return [f"shows whether it is {causes[0]}"]
+    return [f"tells {', '.join(causes[:-1])} and {causes[-1]} apart"]
+
+
+def _saving(reason: Reason) -> list[str]:
+    """Money and waiting are in it as well, so it is what minutes are worth."""
+    if reason.saves < 1:
+        return []
+    hours = round(reason.saves / 60)
+    worth = f"{hours} hours" if reason.saves >= LONG else duration_in_words(reason.saves)
+    return [f"saves the worth of about {worth} on average"]
+
+
+def _next_in_words(leads: Leads) -> str:
+    match leads.step.kind:
+        case "check":
+            return leads.says or "Another check; what to mind is said with it."
+        case "remedy":
+            return f"What to do if it is this: {inside(leads.says)}."
+        case "stop":
+            return f"It stops for danger. To be called: {inside(leads.says)}."
+        case "referral":
+            return f"It goes to others: {inside(leads.says)}."
+        case "handover":
+            return f"Other questions, those of {leads.says}."
 
 
 def _how_sure(reason: Reason, ranking: Sequence[Ranked]) -> str:

@@ -6,7 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, Ranked, Step, Tree
-from diagnose.walking.past import causes_of, check_of
+from diagnose.walking.cautioning import not_yet_shown
+from diagnose.walking.past import Past, check_of
+from diagnose.walking.scene import in_words
+from diagnose.walking.standing import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +19,11 @@ class Leads:
     answers: tuple[str, ...]
     step: Step
     says: str
-    """What is asked then, what is to be done, or who takes over."""
+    """The question, the cause that is to be put right, or who takes over.
+
+    What to do is not told ahead of its cautions: nothing stands here for a check whose cautions nobody has
+    seen yet, or that starts the appliance.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,23 +50,25 @@ def answers_of(tree: Tree, step: Step) -> tuple[str, ...]:
     return (NOT_CURED, COULD_NOT) if step.kind == "remedy" else ()
 
 
-def leads_in_words(tree: Tree, step: Step, leads_to: Mapping[str, Step]) -> tuple[Leads, ...]:
+def leads_in_words(past: Past, step: Step, leads_to: Mapping[str, Step]) -> tuple[Leads, ...]:
     """Where the answers to a step lead, those of one next step together, in the order of the answers."""
+    tree = past.tree
     check = check_of(tree, step.of) if step.kind == "check" else None
     says = {answer.id: answer.says.strip().rstrip(".") for answer in check.answers} if check else {}
     says |= {NOT_SURE: "Not sure", NOT_CURED: "No better", COULD_NOT: "Could not do that"}
     together: dict[Step, list[str]] = {}
     for answer, following in leads_to.items():
         together.setdefault(following, []).append(says.get(answer, answer))
-    return tuple(Leads(tuple(answers), each, _says(tree, each)) for each, answers in together.items())
+    return tuple(Leads(tuple(answers), each, _says(past, each)) for each, answers in together.items())
 
 
-def _says(tree: Tree, step: Step) -> str:
+def _says(past: Past, step: Step) -> str:
+    tree = past.tree
     if step.kind == "check":
         check = check_of(tree, step.of)
-        return check.ask if check is not None else step.of
+        minded = not not_yet_shown(past, Standing("reckoned"), step)
+        return check.ask if check is not None and minded and not check.starts else ""
     if step.kind == "remedy":
-        remedies = [cause.remedy for cause in causes_of(tree, step.of)]
-        return " ".join(f"{each.text.strip().rstrip('.')}." for each in remedies if each is not None)
+        return in_words(past, step.of)
     referral = tree.referrals.get(step.of)
     return referral.to if referral is not None else step.of

@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.terms import Check, Finding, Referral, Situation, Step, Tree
 from diagnose.walking.answers import Answers
+from diagnose.walking.leading import answers_of
 from diagnose.walking.past import causes_of, check_of, stops
 from diagnose.walking.reasoner import RoomReasoner
 from diagnose.walking.stepping import Stepping, starts_in
@@ -26,7 +27,9 @@ def reckon(tree: Tree, reasoner: RoomReasoner, answers: Answers) -> dict[str, An
             {"cause": each.cause, "says": each.says, "share": each.share, "low": each.low, "high": each.high}
             for each in reasoner.ranking(situation)
         ],
-        "next": step_as_json(tree, step) | ({"because": because} if because else {}),
+        "next": step_as_json(tree, step)
+        | ({"because": because} if because else {})
+        | why_as_json(tree, reasoner, answers, step),
         "findings": findings_as_json(tree, answers),
     }
 
@@ -44,6 +47,32 @@ def next_for(tree: Tree, reasoner: RoomReasoner, answers: Answers) -> tuple[Step
     if misfit:
         return Step("referral", tree.refer_to), misfit
     return _reckoned(tree, reasoner, situation), ""
+
+
+def why_as_json(tree: Tree, reasoner: RoomReasoner, answers: Answers, step: Step) -> dict[str, Any]:
+    """Why a check or remedy is next: minutes saved, causes told apart, and `next` with each answer added."""
+    if step.kind not in ("check", "remedy"):
+        return {}
+    situation = answers.situation(tree)
+    why = reasoner.why(situation, step, starts_in(tree, situation))
+    following = {
+        answer: next_for(tree, reasoner, _with(answers, step, answer))[0] for answer in answers_of(tree, step)
+    }
+    return {
+        "why": {
+            "saves_minutes": why.saves,
+            "separates": list(why.separates),
+            "leads_to": {answer: {"kind": each.kind, "id": each.of} for answer, each in following.items()},
+        }
+    }
+
+
+def _with(answers: Answers, step: Step, answer: str) -> Answers:
+    """The same file with one more line in it."""
+    if step.kind == "check":
+        others = tuple(finding for finding in answers.findings if finding.check != step.of)
+        return Answers((*others, Finding(step.of, answer)), answers.tried)
+    return Answers(answers.findings, {**(answers.tried or {}), step.of: answer})
 
 
 def _reckoned(tree: Tree, reasoner: RoomReasoner, situation: Situation) -> Step:

@@ -247,7 +247,7 @@ class Walk(Kept):
             tuple(says.get(id, id) for id in why.separates),
             leads_to,
             scene.ranking[0] if scene.ranking else None,
-            leads_in_words(self.tree, scene.step, leads_to),
+            leads_in_words(scene.past, scene.step, leads_to),
         )
 
     def volunteer(self, check: str, answer: str | float, uncertainty: float | None = None) -> View:

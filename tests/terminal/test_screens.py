@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from diagnose.terminal.conversation import end_page, page_of
 from diagnose.terminal.explaining import why_page
-from diagnose.terms import NOT_LISTED, Caution, Ranked, Reading, Referral
+from diagnose.terms import NOT_LISTED, Caution, Ranked, Reading, Referral, Step
+from diagnose.walking.leading import Leads, Reason
 from diagnose.walking.views import (
     Choice,
     Effort,
@@ -12,7 +15,6 @@ from diagnose.walking.views import (
     Stopped,
     Where,
 )
-from diagnose.walking.walk import Reason
 
 RANKING = (
     Ranked("cylinder-empty", "The cylinder in use is empty", 0.38, 0.2, 0.55),
@@ -66,8 +68,6 @@ leave off, danger."""
 
 
 def test_the_ranking_tells_of_the_cases_it_rests_on():
-    from dataclasses import replace
-
     ranking = (replace(RANKING[0], cases=12.0), replace(RANKING[1], cases=19.0), RANKING[2])
     text = " ".join(shown(replace(HOB, ranking=ranking)).split())
     assert "The cylinder in use is empty: about 4 in 10 (12 of 31 cases)" in text
@@ -79,8 +79,6 @@ def test_where_somebody_is_already_nothing_sends_them_there_again():
 
 
 def test_cautions_come_before_the_question_and_are_never_cut():
-    from dataclasses import replace
-
     say = "Carbon monoxide has no smell and kills. " * 6
     text = shown(replace(HOB, cautions=(Caution("carbon-monoxide", "DANGER", say),)))
     assert text.startswith("DANGER\n  Carbon monoxide has no smell and\n  kills.")
@@ -88,8 +86,6 @@ def test_cautions_come_before_the_question_and_are_never_cut():
 
 
 def test_what_a_file_says_cannot_steer_the_terminal():
-    from dataclasses import replace
-
     text = shown(replace(HOB, ask="Is \x1b[2J it \x07 lit?\u202e", how="\x9b31mred"))
     assert not [letter for letter in text if ord(letter) < 32 and letter != "\n"]
     assert "\x9b" not in text
@@ -97,8 +93,6 @@ def test_what_a_file_says_cannot_steer_the_terminal():
 
 
 def test_a_reading_says_its_range_and_how_to_type_it():
-    from dataclasses import replace
-
     view = replace(
         HOB, measures=Reading("V", 0, 16, 0.1), choices=(Choice("low", "low"), Choice("good", "good"))
     )
@@ -114,13 +108,79 @@ def test_a_tree_of_ones_own_says_so_on_every_screen():
         assert "nobody of this project has checked it." in text
 
 
-def test_why_is_two_sentences():
-    reason = Reason(12.4, ("The cylinder is empty", "The regulator is stuck"), {}, RANKING[0])
-    text = " ".join(why_page(reason, RANKING, 40).text().split())
-    assert text == (
-        'This tells "The cylinder is empty" and "The regulator is stuck" apart and saves about 12 minutes '
-        'on average. So far the likeliest is "The cylinder in use is empty", about 4 in 10 '
-        "(between 20 and 55 in 100; our judgement, no cases yet)."
+LEADS = (
+    Leads(("Steady and blue", "Not sure"), Step("check", "panel"), "What does the panel show?"),
+    Leads(("No flame",), Step("remedy", "cylinder-empty"), "The cylinder in use is empty"),
+    Leads(("Weak",), Step("check", "start"), ""),
+    Leads(("Yellow",), Step("stop", "gas-engineer"), "A gas engineer"),
+    Leads(("None",), Step("referral", "workshop"), "A workshop for leisure vehicles"),
+    Leads(("Other",), Step("handover", "habitation-dead"), "habitation-dead"),
+)
+REASON = Reason(12.4, ("The cylinder is empty", "The regulator is stuck"), {}, RANKING[0])
+
+
+def why_said(reason, view=HOB, **more):
+    return " ".join(why_page(reason, view, 40, **more).text().split())
+
+
+def test_why_is_two_sentences_and_what_each_answer_leads_to():
+    page = why_page(replace(REASON, leads=LEADS), HOB, 40)
+    assert (
+        page.text()
+        == """\
+This tells "The cylinder is empty" and
+"The regulator is stuck" apart and saves
+the worth of about 12 minutes on
+average; it takes a night, but not you.
+So far the likeliest is "The cylinder in
+use is empty", about 4 in 10 (between 20
+and 55 in 100; our judgement, no cases
+yet).
+
+What comes after each answer:
+  Steady and blue; Not sure:
+    What does the panel show?
+  No flame:
+    What to do if it is this: the
+    cylinder in use is empty.
+  Weak:
+    Another check; what to mind is said
+    with it.
+  Yellow:
+    It stops for danger. To be called: a
+    gas engineer.
+  None:
+    It goes to others: a workshop for
+    leisure vehicles.
+  Other:
+    Other questions, those of
+    habitation-dead.
+"""
+    )
+
+
+def test_answers_that_lead_to_the_same_words_stand_together():
+    other = Leads(("It ticks",), Step("check", "spark"), "")
+    text = why_said(replace(REASON, leads=(LEADS[2], LEADS[0], other)))
+    assert "Weak; It ticks: Another check; what to mind is said with it. Steady and blue" in text
+
+
+def test_why_says_that_one_is_there_already_and_that_waiting_is_nobodys_work():
+    at_once = replace(HOB, effort=Effort(4))
+    assert why_said(REASON, been={"in the kitchen"}).startswith("While you are there, this tells")
+    assert "takes a night, but not you" in why_said(REASON)
+    assert "but not you" not in why_said(REASON, at_once)
+    assert why_said(REASON, at_once, been={"at the step"}).startswith("This tells")
+    plain = Reason(0.2, (), {}, None)
+    assert why_said(plain, at_once) == "This is the next best step."
+    assert why_said(plain, at_once, been={"in the kitchen"}) == (
+        "While you are there, this is the next best step."
+    )
+    assert why_said(Reason(600, (), {}, None), at_once) == (
+        "This saves the worth of about 10 hours on average."
+    )
+    assert why_said(Reason(0, ("The lamp is off",), {}, None), at_once) == (
+        'This shows whether it is "The lamp is off".'
     )
 
 
