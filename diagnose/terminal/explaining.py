@@ -46,7 +46,7 @@ def why_page(reason: Reason, view: Question | RemedyOffered, width: int, been: C
         together.setdefault(_next_in_words(leads), []).extend(leads.answers)
     for following, answers in together.items():
         page.say(f"{'; '.join(answers)}:", indent=2).say(following, indent=4)
-    return page.gap()
+    return page
 
 
 def help_page(view: View, width: int) -> Page:

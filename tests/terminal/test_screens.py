@@ -154,8 +154,7 @@ What comes after each answer:
     leisure vehicles.
   Other:
     Other questions, those of
-    habitation-dead.
-"""
+    habitation-dead."""
     )
 
 
