@@ -73,7 +73,7 @@ def _left(model: Model, states: States) -> tuple[Bools, Bools]:
     """Checks not asked and remedies not done that rule 6 does not bar."""
     tries = model.tree.tries
     out_of_tries = np.zeros(len(states), dtype=bool) if tries is None else states.starts >= tries
-    bits = 1 << np.arange(max(len(model.checks), len(model.remedies)), dtype=np.int64)
+    bits = 1 << np.arange(max(len(model.checks), len(model.remedies)))
     starting = np.array([t.check.starts for t in model.checks], dtype=bool)
     restoring = np.array([t.check.restores_mains for t in model.checks], dtype=bool)
     checks = (states.asked[:, None] & bits[: len(model.checks)]) == 0
@@ -97,10 +97,9 @@ def _must_refer(model: Model, states: States, checks: Bools, remedies: Bools) ->
     total = states.weight.sum(axis=1)
     must = np.zeros(len(states), dtype=bool)
     for row, hazard in enumerate(REFERRING_HAZARDS):
-        own = model.mains_and_gas[row] > 0
-        if not own.any():
-            continue
         leads = states.weight @ model.mains_and_gas[row] > HALF * total
+        if not leads.any():
+            continue
         their_checks, their_remedies = _theirs(model, hazard)
         left = (checks & their_checks).any(axis=1) | (remedies & their_remedies).any(axis=1)
         must |= leads & ~left
@@ -109,6 +108,10 @@ def _must_refer(model: Model, states: States, checks: Bools, remedies: Bools) ->
 
 @lru_cache(maxsize=64)
 def _theirs(model: Model, hazard: str) -> tuple[Bools, Bools]:
+    return _steps_under(model, hazard)
+
+
+def _steps_under(model: Model, hazard: str) -> tuple[Bools, Bools]:
     """Checks and remedies of the causes under a hazard that need no tools.
 
     A cause that is harmless by itself makes no check theirs, even where a cut set joins it to one that is

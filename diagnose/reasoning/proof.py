@@ -9,13 +9,14 @@ could be met at all.
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Mapping
+from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
 from diagnose.reasoning.graph import hazard_cautions, step_hazards
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.proof_of_referring import must_have_referred
-from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_SURE, DiagnoseError
+from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_SURE, DiagnoseError, Remedy
 
 if TYPE_CHECKING:
     from networkx import MultiDiGraph
@@ -41,7 +42,7 @@ class UnsafeRoute(DiagnoseError):
 
 def prove(graph: Graph, model: Model) -> tuple[int, ...]:
     """The numbers of the rules proved, all of them; raises UnsafeRoute at the first that is broken."""
-    order = _in_order(graph, model)
+    order = _in_order(graph)
     _every_answer_leads_on(graph, model)
     _asks_first_and_stops(graph, model)
     _tools_where_allowed(graph, model)
@@ -50,9 +51,7 @@ def prove(graph: Graph, model: Model) -> tuple[int, ...]:
     _cures_are_asked_for(graph, model)
     found = must_have_referred(graph, model, order)
     if found is not None:
-        raise UnsafeRoute(
-            3, "a step other than a referral where only that is left", _told(graph, model, *found)
-        )
+        raise UnsafeRoute(3, "a step other than a referral where only that is left", _told(graph, *found))
     return RULES
 
 
@@ -62,14 +61,14 @@ def _every_answer_leads_on(graph: Graph, model: Model) -> None:
         answers = [answer for _, _, answer in graph.out_edges(at, keys=True)]
         if node["kind"] in _ENDINGS and node["of"] in _ends(model, node["kind"]):
             wanted: set[str] = set()
-        elif node["kind"] == "remedy":
+        elif node["kind"] == "remedy" and _done(model, node["of"]):
             wanted = {CURED, NOT_CURED, COULD_NOT}
         elif node["kind"] == "check" and node["of"] in model.tree.checks:
             wanted = {*model.tree.checks[node["of"]].answer_ids(), NOT_SURE}
         else:
-            raise UnsafeRoute(4, "it holds a step that is none", _path(graph, model, at))
+            raise UnsafeRoute(4, "it holds a step that is none", _path(graph, at))
         if set(answers) != wanted or len(answers) != len(wanted):
-            raise UnsafeRoute(4, "an answer leads nowhere", _path(graph, model, at))
+            raise UnsafeRoute(4, "an answer leads nowhere", _path(graph, at))
 
 
 def _ends(model: Model, kind: str) -> Container[str]:
@@ -77,7 +76,7 @@ def _ends(model: Model, kind: str) -> Container[str]:
     if kind == "cured":
         return (CURED,)
     if kind == "handover":
-        return {c.remedy.text for c in model.tree.causes() if c.remedy is not None and c.remedy.kind == "see"}
+        return {c.remedy.text for c in model.tree.causes() if c.remedy and c.remedy.kind == "see"}
     return model.tree.referrals
 
 
@@ -89,7 +88,7 @@ def _asks_first_and_stops(graph: Graph, model: Model) -> None:
         for at in here:
             node = graph.nodes[at]
             if (node["kind"], node["of"]) != ("check", id):
-                raise UnsafeRoute(1, f'"{id}" is not asked first', _path(graph, model, at))
+                raise UnsafeRoute(1, f'"{id}" is not asked first', _path(graph, at))
         here = {
             to
             for at in here
@@ -105,9 +104,7 @@ def _asks_first_and_stops(graph: Graph, model: Model) -> None:
             stops = answer in check.stop_on or (answer == NOT_SURE and check.id in first)
             target = graph.nodes[to]
             if stops != (target["kind"] == "stop") or (stops and target["of"] != check.refer):
-                raise UnsafeRoute(
-                    1, "a stop answer does not stop", _path(graph, model, to, last=(at, answer))
-                )
+                raise UnsafeRoute(1, "a stop answer does not stop", _path(graph, to, last=(at, answer)))
 
 
 def _tools_where_allowed(graph: Graph, model: Model) -> None:
@@ -123,7 +120,7 @@ def _tools_where_allowed(graph: Graph, model: Model) -> None:
             or (hands == "tools" and by == "owner" and hazards & _NO_OWNERS_TOOLS)
             or (model.role == "owner" and by != "owner")
         ):
-            raise UnsafeRoute(2, "somebody does what is not for them", _path(graph, model, at))
+            raise UnsafeRoute(2, "somebody does what is not for them", _path(graph, at))
 
 
 def _as_described(model: Model, kind: str, of: str) -> tuple[set[str], str, str]:
@@ -131,39 +128,74 @@ def _as_described(model: Model, kind: str, of: str) -> tuple[set[str], str, str]
     tree = model.tree
     if kind == "check":
         check = tree.checks[of]
-        return set(check.hazards) - {"none"}, check.hands, check.by
-    events = [tree.events[cause] for cause in of.split("+")]
-    remedies = [event.remedy for event in events if event.remedy is not None and event.remedy.kind == "do"]
-    hazards = {hazard for event in events for hazard in event.hazards}
-    hazards |= {hazard for remedy in remedies for hazard in remedy.hazards}
+        return set(check.hazards), check.hands, check.by
+    remedies = _done(model, of)
+    hazards = {hazard for cause in of.split("+") for hazard in tree.events[cause].hazards}
+    hazards = hazards.union(*(remedy.hazards for remedy in remedies))
     hands = next((h for h in ("tools", "controls") if any(r.hands == h for r in remedies)), "look")
     by = "technician" if any(remedy.by == "technician" for remedy in remedies) else "owner"
-    if len(remedies) < len(events):
-        by = "somebody qualified"
-    return hazards - {"none"}, hands, by
+    return hazards, hands, by
+
+
+def _done(model: Model, of: str) -> list[Remedy]:
+    """What is done to put a cut set right, straight from the tree; nothing if any of it is not done."""
+    causes = tuple(of.split("+"))
+    if causes not in model.tree.cut_sets:
+        return []
+    remedies = [model.tree.events[cause].remedy for cause in causes]
+    done = [remedy for remedy in remedies if remedy and remedy.kind == "do"]
+    return done if len(done) == len(causes) else []
 
 
 def _few_starts(graph: Graph, model: Model, order: list[int]) -> None:
     """Rule 6: the most starts, and the most restorings of the mains, on any path; no step comes twice."""
+    _never_twice(graph, order)
     tries = model.tree.tries
-    starts, restores = dict.fromkeys(graph, 0), dict.fromkeys(graph, 0)
-    done: dict[int, frozenset[str]] = dict.fromkeys(graph, frozenset())
+    starts, restores = _Most(graph), _Most(graph)
     for at in order:
         node = graph.nodes[at]
-        key = f"{node['kind']} {node['of']}"
-        if key in done[at]:
-            raise UnsafeRoute(4, "a step comes twice on one path", _path(graph, model, at))
         starting, restoring = _uses(model, node["kind"], node["of"])
-        if tries is not None and starts[at] + starting > tries:
-            raise UnsafeRoute(6, f"more than {tries} starts", _path(graph, model, at, count=starts))
-        if restores[at] + restoring > 1:
-            raise UnsafeRoute(6, "the mains are restored twice", _path(graph, model, at, count=restores))
+        if tries is not None and starts.count[at] + starting > tries:
+            raise UnsafeRoute(6, f"more than {tries} starts", _told(graph, starts.steps_to(at), at))
+        if restores.count[at] + restoring > 1:
+            raise UnsafeRoute(6, "the mains are restored twice", _told(graph, restores.steps_to(at), at))
         for _, to, answer in graph.out_edges(at, keys=True):
-            used = 0 if answer == COULD_NOT else starting
-            starts[to] = max(starts[to], starts[at] + used)
-            restores[to] = max(restores[to], restores[at] + (0 if answer == COULD_NOT else restoring))
-            if node["kind"] in ("check", "remedy"):
-                done[to] = done[to] | done[at] | {key}
+            starts.pass_on(at, to, answer, starting)
+            restores.pass_on(at, to, answer, restoring)
+
+
+def _never_twice(graph: Graph, order: list[int]) -> None:
+    """Rule 4 again: on no path does a step come twice."""
+    done: dict[int, dict[tuple[str, str], int]] = {at: {} for at in graph}
+    for at in order:
+        key = (graph.nodes[at]["kind"], graph.nodes[at]["of"])
+        if key in done[at]:
+            steps = _steps(graph, graph.graph["start"], done[at][key]) + _steps(graph, done[at][key], at)
+            raise UnsafeRoute(4, "a step comes twice on one path", _told(graph, steps, at))
+        for to in graph.successors(at):
+            done[to] |= done[at] | {key: at}
+
+
+class _Most:
+    """The most that is counted on any path to each node, and the path that counts it."""
+
+    def __init__(self, graph: Graph) -> None:
+        self.count = dict.fromkeys(graph, 0)
+        self._by: dict[int, tuple[int, str]] = {}
+
+    def pass_on(self, at: int, to: int, answer: str, counts: int) -> None:
+        """Along one edge; what could not be done counts for nothing."""
+        count = self.count[at] + (0 if answer == COULD_NOT else counts)
+        if to not in self._by or count > self.count[to]:
+            self.count[to], self._by[to] = count, (at, answer)
+
+    def steps_to(self, at: int) -> list[tuple[int, str]]:
+        """(node, answer) pairs from the start."""
+        steps: list[tuple[int, str]] = []
+        while at in self._by:
+            steps.append(self._by[at])
+            at, _ = self._by[at]
+        return steps[::-1]
 
 
 def _uses(model: Model, kind: str, of: str) -> tuple[int, int]:
@@ -172,8 +204,7 @@ def _uses(model: Model, kind: str, of: str) -> tuple[int, int]:
         check = model.tree.checks[of]
         return int(check.starts), int(check.restores_mains)
     if kind == "remedy":
-        remedies = [model.tree.events[cause].remedy for cause in of.split("+")]
-        return 1, int(any(remedy is not None and remedy.restores_mains for remedy in remedies))
+        return 1, int(any(remedy.restores_mains for remedy in _done(model, of)))
     return 0, 0
 
 
@@ -184,18 +215,23 @@ def _cautions_come_first(graph: Graph, model: Model, order: list[int]) -> None:
         before = [shown[source] for source in graph.predecessors(at)]
         known = frozenset.intersection(*before) if before else frozenset()
         shown[at] = known | frozenset(graph.nodes[at]["cautions"])
-        missing = set(_cautions_wanted(graph, model, at)) - shown[at]
+        missing = {*model.tree.cautions, *_cautions_of(model, graph.nodes[at])} - shown[at]
         if missing:
             named = ", ".join(sorted(missing))
-            raise UnsafeRoute(5, f"a caution is not shown in time ({named})", _path(graph, model, at))
+            path = _path(_unwarned(graph, min(missing)), at)
+            raise UnsafeRoute(5, f"a caution is not shown in time ({named})", path)
 
 
-def _cautions_wanted(graph: Graph, model: Model, at: int) -> tuple[str, ...]:
-    node = graph.nodes[at]
-    wanted: list[str] = list(model.tree.cautions) if at == graph.graph["start"] else []
+def _unwarned(graph: Graph, caution: str) -> Graph:
+    """The part of a graph in which a caution is not shown."""
+    return graph.subgraph([at for at, shown in graph.nodes(data="cautions") if caution not in shown])
+
+
+def _cautions_of(model: Model, node: Mapping[str, str]) -> tuple[str, ...]:
+    """The cautions of a step's own hazards; the fixed questions carry none."""
     if node["kind"] == "remedy" or (node["kind"] == "check" and not model.tree.checks[node["of"]].fixed):
-        wanted += hazard_cautions(model.tree, step_hazards(model, node["kind"], node["of"]))
-    return tuple(wanted)
+        return hazard_cautions(model.tree, step_hazards(model, node["kind"], node["of"]))
+    return ()
 
 
 def _cures_are_asked_for(graph: Graph, model: Model) -> None:
@@ -203,27 +239,22 @@ def _cures_are_asked_for(graph: Graph, model: Model) -> None:
     for at, to, answer in graph.edges(keys=True):
         is_cure = graph.nodes[to]["kind"] == "cured"
         if is_cure != (graph.nodes[at]["kind"] == "remedy" and answer == CURED):
-            raise UnsafeRoute(
-                7, "a cure that nobody was asked about", _path(graph, model, to, last=(at, answer))
-            )
+            raise UnsafeRoute(7, "a cure that nobody was asked about", _path(graph, to, last=(at, answer)))
     if not model.tree.cured_when.ask:
         raise UnsafeRoute(7, "nothing is asked before a cure", "start")
     for at, node in graph.nodes(data=True):
-        if "road" in node.get("hazard", ()) and any(
-            map(_MOVES.search, _texts(model, node["kind"], node["of"]))
-        ):
-            raise UnsafeRoute(7, "a step under road asks to move the vehicle", _path(graph, model, at))
+        if "road" in node["hazard"] and any(map(_MOVES.search, _texts(model, node["kind"], node["of"]))):
+            raise UnsafeRoute(7, "a step under road asks to move the vehicle", _path(graph, at))
 
 
 def _texts(model: Model, kind: str, of: str) -> Iterable[str]:
     if kind == "check":
         check = model.tree.checks[of]
         return (check.ask, check.how)
-    remedies = [model.tree.events[cause].remedy for cause in of.split("+")]
-    return [text for r in remedies if r is not None for text in (r.text, r.how)]
+    return [text for remedy in _done(model, of) for text in (remedy.text, remedy.how)]
 
 
-def _in_order(graph: Graph, model: Model) -> list[int]:
+def _in_order(graph: Graph) -> list[int]:
     """The nodes so that every edge leads forward; rule 4 asks for such an order."""
     from networkx import NetworkXUnfeasible, find_cycle, topological_sort
 
@@ -231,39 +262,28 @@ def _in_order(graph: Graph, model: Model) -> list[int]:
         return list(topological_sort(graph))
     except NetworkXUnfeasible:
         at = find_cycle(graph)[0][0]
-        raise UnsafeRoute(4, "it goes round in a circle", _path(graph, model, at)) from None
+        raise UnsafeRoute(4, "it goes round in a circle", _path(graph, at)) from None
 
 
-def _path(
-    graph: Graph,
-    model: Model,
-    at: int,
-    last: tuple[int, str] | None = None,
-    count: dict[int, int] | None = None,
-) -> str:
-    """A path from the start to a node; along `count` where the path that counts most is wanted."""
-    steps = _steps_to(graph, at if last is None else last[0], count)
-    if last is not None:
-        steps.append(last)
-    return _told(graph, model, steps, at)
+def _path(graph: Graph, at: int, last: tuple[int, str] | None = None) -> str:
+    """A path from the start to a node, as short as there is; `last` is the edge that it has to end with."""
+    start = graph.graph["start"]
+    steps = _steps(graph, start, at) if last is None else [*_steps(graph, start, last[0]), last]
+    return _told(graph, steps, at)
 
 
-def _steps_to(graph: Graph, at: int, count: dict[int, int] | None) -> list[tuple[int, str]]:
-    """(node, answer) pairs from the start; walks backwards, by the predecessor that counts most."""
-    steps: list[tuple[int, str]] = []
-    seen = {at}
-    while at != graph.graph["start"]:
-        sources = [edge for edge in graph.in_edges(at, keys=True) if edge[0] not in seen]
-        if not sources:
-            break
-        source, _, answer = max(sources, key=lambda e: (count[e[0]] if count else 0, -e[0]))
-        steps.append((source, answer))
-        seen.add(source)
-        at = source
-    return steps[::-1]
+def _steps(graph: Graph, start: int, at: int) -> list[tuple[int, str]]:
+    """(node, answer) pairs from one node to another; none where no path leads there."""
+    from networkx import NetworkXNoPath, shortest_path
+
+    try:
+        nodes = shortest_path(graph, start, at)
+    except NetworkXNoPath:
+        return []
+    return [(source, min(graph[source][to])) for source, to in pairwise(nodes)]
 
 
-def _told(graph: Graph, model: Model, steps: list[tuple[int, str]], at: int) -> str:
+def _told(graph: Graph, steps: list[tuple[int, str]], at: int) -> str:
     """The path in words, such as `start > hob-flame: none > remedy regulator-blocked (tools, gas)`."""
     said = ["start", *(f"{graph.nodes[node]['of']}: {answer}" for node, answer in steps)]
     node = graph.nodes[at]

@@ -25,13 +25,18 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Violation = tuple[list[tuple[int, str]], int]
+_LEAST = np.finfo(float).tiny
+_HALF = 0.5 + 1e-9
+"""More than half by more than rounding."""
+_SAME = 1e9
+"""Beliefs that agree to nine places are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Theirs:
     """What belongs to the causes under one hazard."""
 
-    hypotheses: Array
+    hypotheses: NDArray[np.bool_]
     steps: int
     """Bits of their checks and remedies that need no tools."""
 
@@ -69,12 +74,12 @@ def _step_bits(model: Model) -> tuple[dict[tuple[str, str], int], int, int]:
     starting = restoring = 0
     for check in model.tree.checks.values():
         if not check.fact:
-            bit = bits["check", check.id] = 1 << len(bits)
+            bit = bits["check", check.id] = 2 ** len(bits)
             starting |= bit if check.starts else 0
             restoring |= bit if check.restores_mains else 0
     for each in model.hypotheses:
         if each.ending == "do":
-            bit = bits["remedy", each.id] = 1 << len(bits)
+            bit = bits["remedy", each.id] = 2 ** len(bits)
             starting |= bit
             restoring |= bit if each.restores_mains else 0
     return bits, starting, restoring
@@ -97,7 +102,7 @@ def _theirs(model: Model, bits: dict[tuple[str, str], int], hazard: str) -> _The
     for each in model.hypotheses:
         if each.ending == "do" and each.hands != "tools" and hazard in each.hazards:
             steps |= bits["remedy", each.id]
-    return _Theirs(under.astype(float), steps)
+    return _Theirs(under, steps)
 
 
 def _suspects(
@@ -143,8 +148,8 @@ class _Rows:
     used: Ints
     starts: Ints
     restored: NDArray[np.bool_]
-    origin: list[tuple[int, int, str]]
-    """For each: the node before, its row there, the answer given."""
+    origin: list[tuple[int, int, str] | None]
+    """For each: the node before, its row there, the answer given; none at the start."""
 
 
 class _Follower:
@@ -162,7 +167,7 @@ class _Follower:
         """All distinct states that reach a node."""
         if at == self._graph.graph["start"]:
             none = np.zeros(1, dtype=np.int64)
-            rows = _Rows(self._model.prior[None, :], none, none, np.zeros(1, dtype=bool), [(-1, -1, "")])
+            rows = _Rows(self._model.prior[None, :], none, none, np.zeros(1, dtype=bool), [None])
         else:
             rows = _distinct(self._waiting.pop(at))
         self._arrived[at] = rows
@@ -177,10 +182,8 @@ class _Follower:
                 continue
             counts = answer != COULD_NOT
             belief = rows.belief * self._likelihood(node["kind"], node["of"], answer)
-            total = belief.sum(axis=1, keepdims=True)
-            hidden = np.zeros(belief.shape[1])
-            hidden[-1] = 1.0
-            belief = np.where(total > 0, belief / np.where(total > 0, total, 1.0), hidden)
+            # What cannot be leaves no belief at all: then nothing leads, as where the cause is not listed.
+            belief /= np.maximum(belief.sum(axis=1, keepdims=True), _LEAST)
             self._waiting.setdefault(to, []).append(
                 _Rows(
                     belief,
@@ -199,7 +202,7 @@ class _Follower:
             barred |= np.where(rows.starts >= tries, self._starting, 0)
         barred |= np.where(rows.restored, self._restoring, 0)
         for each in theirs:
-            leads = rows.belief @ each.hypotheses > 0.5 + 1e-9
+            leads = rows.belief @ each.hypotheses > _HALF
             at = np.flatnonzero(leads & ((each.steps & ~barred) == 0))
             if len(at):
                 return int(at[0])
@@ -208,7 +211,7 @@ class _Follower:
     def steps_to(self, at: int, row: int) -> list[tuple[int, str]]:
         """The path by which a row came, as (node, answer) pairs."""
         steps: list[tuple[int, str]] = []
-        while (origin := self._arrived[at].origin[row])[0] >= 0:
+        while (origin := self._arrived[at].origin[row]) is not None:
             at, row, answer = origin
             steps.append((at, answer))
         return steps[::-1]
@@ -230,14 +233,10 @@ def _distinct(parts: list[_Rows]) -> _Rows:
     starts = np.concatenate([p.starts for p in parts])
     restored = np.concatenate([p.restored for p in parts])
     origin = [each for p in parts for each in p.origin]
-    if len(used) > 1:
-        key = np.column_stack(
-            [used, starts, restored.astype(np.int64), np.round(belief * 1e9).astype(np.int64)]
-        )
-        view = np.ascontiguousarray(key).view([("", np.int64)] * key.shape[1]).ravel()
-        _, first = np.unique(view, return_index=True)
-        first.sort()
-        return _Rows(
-            belief[first], used[first], starts[first], restored[first], [origin[at] for at in first.tolist()]
-        )
-    return _Rows(belief, used, starts, restored, origin)
+    key = np.column_stack([used, starts, restored, np.round(belief * _SAME).astype(np.int64)])
+    view = np.ascontiguousarray(key).view([("", np.int64)] * key.shape[1]).ravel()
+    _, first = np.unique(view, return_index=True)
+    first.sort()
+    return _Rows(
+        belief[first], used[first], starts[first], restored[first], [origin[at] for at in first.tolist()]
+    )

@@ -10,17 +10,24 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.reasoning import allowing
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.graph import route_graph
 from diagnose.reasoning.model import build_model
-from diagnose.reasoning.proof import UnsafeRoute, prove
+from diagnose.reasoning.proof import prove
 from diagnose.reasoning.route import Edge, RouteNode
 from diagnose.terms import CuredWhen
-from tests.reasoning.by_hand import cause, check, do, faults, model_of
+from tests.reasoning.broken_routes import (
+    ALL,
+    changed_check,
+    changed_remedy,
+    first_node,
+    graph_of,
+    heater,
+    refused,
+    with_edge,
+    with_node,
+)
 from tests.reasoning.made_up_trees import OTHER_TREES, made_up
-
-ALL = (1, 2, 3, 4, 5, 6, 7)
 
 
 @pytest.mark.parametrize("role", ["owner", "technician"])
@@ -31,92 +38,6 @@ def test_every_compiled_route_is_proved(seed, role):
 
 
 # A heater, whose route is then broken ---------------------------------------------------------------------
-
-
-def heater(role="owner", other_trees=OTHER_TREES, **more):
-    """Gas leads; a fuse, a heavy wheel under road, the mains; three tries."""
-    tree = faults(
-        empty=cause(30, do(minutes=25, cures=0.9, hands="controls"), hazard="gas"),
-        blocked=cause(20, {"refer": "gas-engineer"}, hazard="gas"),
-        fuse=cause(25, do(minutes=20, cures=0.9)),
-        tripped=cause(12, do(minutes=15, cures=0.8, restores="mains"), hazard="mains"),
-        wheel=cause(8, do(minutes=12, do="Look at the nuts"), hazard="road"),
-    )
-    checks = {
-        "weight": check(
-            hands="controls",
-            starts=True,
-            expect={"empty": {"one": 0.95}, "otherwise": {"two": 0.95}},
-        ),
-        "flame": check(
-            answers={"one": "1", "two": "2", "three": "3"},
-            stop_on="three",
-            refer="gas-engineer",
-            minutes=0.5,
-            expect={
-                "blocked": {"one": 0.95, "two": 0.049, "three": 0.001},
-                "otherwise": {"one": 0.05, "two": 0.949, "three": 0.001},
-            },
-        ),
-    }
-    more = {"cautions": ["hot-surfaces"], "ask_first": ["smell-of-gas", "co-alarm", "mains-harmed"], **more}
-    return model_of(tree, checks, role, **more)
-
-
-def refused(graph, model):
-    """The refusal of a graph, its path checked to be one of the graph's."""
-    with pytest.raises(UnsafeRoute) as raised:
-        prove(graph, model)
-    error = raised.value
-    assert f"safety rule {error.rule}" in str(error)
-    assert error.path in str(error)
-    follow_path(graph, error.path)
-    return error
-
-
-def follow_path(graph, path):
-    """Goes along `start > id: answer > ... > kind id (hands, hazards)`, edge by edge."""
-    first, *said, last = path.split(" > ") if " > " in path else (path, "")
-    assert first == "start"
-    here = {graph.graph["start"]}
-    for step in said:
-        of, answer = step.split(": ")
-        here = {
-            to
-            for at in here
-            if graph.nodes[at]["of"] == of
-            for _, to, key in graph.out_edges(at, keys=True)
-            if key == answer
-        }
-        assert here, f"{step} of {path} is no edge of the route"
-    if last:
-        kind, of = re.sub(r" \(.*\)$", "", last).split(" ", 1)
-        reached = [(graph.nodes[at]["kind"], graph.nodes[at]["of"]) for at in here]
-        assert (kind, of) in reached, path
-
-
-def graph_of(route, model):
-    """The graph of a route that was tampered with, without what can no longer be come by."""
-    from networkx import descendants
-
-    graph = route_graph(route, model)
-    start = graph.graph["start"]
-    graph.remove_nodes_from(set(graph) - {start} - descendants(graph, start))
-    return graph
-
-
-def first_node(route, kind, of=None):
-    return next(at for at, n in enumerate(route.nodes) if n.kind == kind and of in (None, n.of))
-
-
-def with_edge(route, at, answer, to):
-    node = route.nodes[at]
-    edges = {**node.edges, answer: Edge(to, node.edges[answer].probability)}
-    return with_node(route, at, replace(node, edges=edges))
-
-
-def with_node(route, at, node):
-    return replace(route, nodes=(*route.nodes[:at], node, *route.nodes[at + 1 :]))
 
 
 @pytest.fixture
@@ -202,18 +123,6 @@ def test_1_a_step_after_a_stop(model, route):
 # Rule 2 ---------------------------------------------------------------------------------------------------
 
 
-def changed_remedy(model, cause, **more):
-    """The model of the same tree with one remedy changed behind the loader's back."""
-    event = model.tree.events[cause]
-    events = {**model.tree.events, cause: replace(event, remedy=replace(event.remedy, **more))}
-    return build_model(replace(model.tree, events=events), model.role, other_trees=OTHER_TREES)
-
-
-def changed_check(model, id, **more):
-    checks = {**model.tree.checks, id: replace(model.tree.checks[id], **more)}
-    return build_model(replace(model.tree, checks=checks), model.role, other_trees=OTHER_TREES)
-
-
 @pytest.mark.parametrize(("cause", "hazard"), [("empty", "gas"), ("tripped", "mains"), ("wheel", "road")])
 def test_2_a_remedy_with_tools_where_the_hazard_forbids_them(model, route, cause, hazard):
     worse = changed_remedy(model, cause, hands="tools")
@@ -255,73 +164,6 @@ def test_2_a_graph_that_hides_its_hands(model, route):
         if node["of"] == "empty":
             node["hands"] = "controls"
     assert refused(graph, worse).rule == 2
-
-
-# Rule 3 ---------------------------------------------------------------------------------------------------
-
-
-def led_by_gas(**more):
-    """After `empty` has failed nothing of the gas causes is left, and they may still lead."""
-    tree = faults(
-        empty=cause(45, do(minutes=8, cures=0.3, hands="controls"), hazard="gas"),
-        blocked=cause(30, {"refer": "gas-engineer"}, hazard="gas"),
-        fuse=cause(20, do(minutes=2)),
-        wires=cause(5, {"see": OTHER_TREES[0]}),
-    )
-    checks = {"listen": check(minutes=0.5, expect={"fuse": {"one": 0.9}, "wires": {"two": 0.9}})}
-    return model_of(tree, checks, ask_first=["smell-of-gas", "co-alarm"], refer_to="gas-engineer", **more)
-
-
-def never(model, states, *_):
-    import numpy as np
-
-    return np.zeros(len(states), dtype=bool)
-
-
-def test_3_going_on_where_only_a_referral_is_left(monkeypatch):
-    model = led_by_gas()
-    assert prove(route_graph(compile_route(model), model), model) == ALL
-    monkeypatch.setattr(allowing, "_must_refer", never)
-    graph = route_graph(compile_route(model), model)
-    error = refused(graph, model)
-    assert error.rule == 3
-    assert "empty: " in error.path
-    assert re.search(r"> (check listen|remedy fuse)", error.path)
-
-
-def test_3_a_hand_over_where_only_a_referral_is_left():
-    model = led_by_gas()
-    route = compile_route(model)
-    at = first_node(route, "remedy", "empty")
-    to = route.nodes[at].edges["not-cured"].to
-    assert route.nodes[to].kind == "referral"
-    handing = replace(route.nodes[to], kind="handover", of=OTHER_TREES[0])
-    error = refused(graph_of(with_node(route, to, handing), model), model)
-    assert error.rule == 3
-    assert error.path.endswith(f"> handover {OTHER_TREES[0]}")
-
-
-def test_3_on_made_up_trees_every_route_without_the_rule_is_refused_or_needs_none(monkeypatch):
-    """Compiled blind to the rule: refused just where the rule written out bars a step of the route."""
-    from tests.reasoning.exhaustive import Exhaustive
-    from tests.reasoning.plain_bayes import plainly
-    from tests.reasoning.test_routes import paths
-
-    monkeypatch.setattr(allowing, "_must_refer", never)
-    broken = 0
-    for seed in range(30):
-        model = build_model(made_up(seed, "led"), other_trees=OTHER_TREES)
-        planner = Exhaustive(plainly(model.tree), OTHER_TREES)
-        route = compile_route(model)
-        wrong = any(
-            (node.kind, node.of) not in planner.steps(here) for _, node, here, _ in paths(route, planner)
-        )
-        broken += wrong
-        if wrong:
-            assert refused(graph_of(route, model), model).rule == 3
-        else:
-            assert prove(route_graph(route, model), model) == ALL
-    assert broken > 3
 
 
 # Rule 4 ---------------------------------------------------------------------------------------------------
