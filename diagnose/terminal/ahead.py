@@ -32,6 +32,11 @@ def load_ahead(work: Callable[[], None]) -> None:
     thread.start()
 
 
+def ending() -> bool:
+    """Whether the program is about to end, so that what is begun ahead is in vain."""
+    return _ending.is_set()
+
+
 class OneAtATime:
     """Works in the background at one piece at a time; of those that wait only the latest is begun.
 

@@ -16,7 +16,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.knowledge.collection import Library, UnknownSymptom, is_path
-from diagnose.terminal.ahead import load_ahead
+from diagnose.terminal.ahead import ending, load_ahead
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
 
@@ -78,7 +78,7 @@ class Opened:
 def _load_quietly(reasoner: RoomReasoner) -> None:
     """Whatever goes wrong here goes wrong again when it is asked for, and is told then."""
     with suppress(Exception):
-        reasoner.load()
+        reasoner.load(ending)
 
 
 @dataclass(slots=True)

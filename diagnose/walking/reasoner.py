@@ -17,6 +17,7 @@ from diagnose.walking.refining import Meanwhile, Refinement
 
 if TYPE_CHECKING:
     from diagnose.reasoning.fitting import Doubts
+    from diagnose.reasoning.learning import Return
     from diagnose.reasoning.model import Model
     from diagnose.reasoning.route import Route
 
@@ -114,9 +115,12 @@ class RoomReasoner:
         """What plans on while somebody reads, where there is time to spare."""
         return self._refinement
 
-    def load(self) -> None:
-        """Makes model and route now; safe from another thread."""
+    def load(self, given_up: Callable[[], bool] = lambda: False) -> None:
+        """Makes model and route now, then what intervals will want; safe from another thread."""
+        from diagnose.reasoning.ranking import draw_ahead
+
         self.route()
+        draw_ahead(self.model, given_up)
 
     @property
     def model(self) -> Model:
@@ -158,6 +162,12 @@ class RoomReasoner:
         from diagnose.reasoning.why import why
 
         return why(self.model, situation, step, starts)
+
+    def returned(self) -> tuple[Return, ...]:
+        """How the outcomes of each ending came back, of the cases that the ranking learns from."""
+        from diagnose.reasoning.learning import returns
+
+        return returns(self._reckoned_with().tally)
 
     def doubts(self, situation: Situation) -> Doubts:
         """What speaks against concluding anything from the findings yet."""

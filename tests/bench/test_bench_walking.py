@@ -1,6 +1,6 @@
 """From an answer to the next question, over every shipped tree, with a real store and the page made ready.
 
-The figure: at most 100 ms at the 99th percentile.
+The figure: at most 50 ms at the 99th percentile, what is prepared while the danger questions are read being ready.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from diagnose.walking.walk import Walk
 
 LIBRARY = Library()
 WALKS = 15
-LOOP_OF_100_MS = 1.0
+LOOP_OF_50_MS = 0.5
 
 
 def now():
@@ -69,5 +69,5 @@ def test_bench_from_an_answer_to_the_next_question(role, tmp_path, benchmark, ju
     benchmark.pedantic(walk_all, rounds=1, iterations=1)
     took.sort()
     assert len(took) > 500
-    judge(f"answer to next question, median, {role}", took[len(took) // 2], LOOP_OF_100_MS)
-    judge(f"answer to next question, 99 in 100, {role}", took[int(len(took) * 0.99)], LOOP_OF_100_MS)
+    judge(f"answer to next question, median, {role}", took[len(took) // 2], LOOP_OF_50_MS)
+    judge(f"answer to next question, 99 in 100, {role}", took[int(len(took) * 0.99)], LOOP_OF_50_MS)
