@@ -62,7 +62,7 @@ def drawn_shares(model: Model, situation: Situation, draws: int = DRAWS) -> Arra
 
 
 def draw_ahead(model: Model, given_up: Callable[[], bool], draws: int = DRAWS) -> None:
-    """Makes the draws that intervals will want, until given up: a ranking that finds them is there at once."""
+    """Makes the draws that intervals will want, until given up: a ranking finds them made."""
     _drawn_prior(model, draws)
     for check in model.pseudo_counts:
         if given_up():

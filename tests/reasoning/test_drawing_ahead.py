@@ -16,7 +16,7 @@ def some_findings(model):
     return Situation({each.id: Finding(each.id, each.answer_ids()[0]) for each in checks[:3]})
 
 
-@pytest.fixture()
+@pytest.fixture
 def fresh(monkeypatch):
     """The caches of draws emptied, and a count of the tables drawn."""
     drawn = []
