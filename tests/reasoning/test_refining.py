@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from diagnose.reasoning import refining
@@ -20,33 +18,19 @@ from diagnose.reasoning.refining import (
 )
 from diagnose.reasoning.states import state_of
 from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, Finding, Settings, Situation, Step, Tally
+from tests.reasoning.dearer_trees import after_the_first_questions, dearer, model_of, side_by_side, steps_of
 from tests.reasoning.exhaustive import Exhaustive, Here
-from tests.reasoning.made_up_large import OTHER_TREES, made_up_of
 from tests.reasoning.made_up_trees import OTHER_TREES as OTHERS_OF_SMALL
 from tests.reasoning.made_up_trees import made_up
 from tests.reasoning.plain_bayes import belief, plainly
 
-DEARER = [
-    ((5, 6), 8, {"look-2": "one"}),
-    ((5, 6), 40, {"look-2": "one"}),
-    ((6, 6), 23, {"look-2": "one"}),
-    ((6, 6), 59, {"look-4": "one"}),
-    ((6, 7), 2, {"look-0": "one"}),
-]
-"""Size, seed and answers of made-up trees where look-ahead takes a step that is dearer than the optimum's."""
-TOO_LARGE = [(7, 9, 1), (8, 9, 5), (7, 10, 2)]
-"""Causes, checks and seed where even a refined plan is by search."""
+TOO_LARGE = [0, 1, 2]
+"""Seeds with seven causes and nine checks, where even a refined plan is by search."""
 
 
-@cache
-def model_of(size, seed):
-    return build_model(made_up_of(seed, *size), "owner", Settings(), Tally(), OTHER_TREES)
-
-
-def situation_of(model, answers=()):
-    """After the harmless answers to what is asked first."""
-    first = {id: model.tree.checks[id].answer_ids()[0] for id in model.tree.ask_first}
-    return Situation({id: Finding(id, answer) for id, answer in (first | dict(answers)).items()})
+def one():
+    """A tree where planning at once is dearer after the first question, and its model."""
+    return dearer()[0].tree, dearer()[0].model
 
 
 def walks(plan, situation, starts, most=40):
@@ -63,22 +47,17 @@ def walks(plan, situation, starts, most=40):
             waiting += [(each, n) for each, n in after if COULD_NOT not in each.tried.values()]
 
 
-@pytest.mark.parametrize(("size", "seed", "answers"), DEARER)
-def test_where_look_ahead_is_dearer_the_refined_step_is_the_optimums(size, seed, answers):
-    model = model_of(size, seed)
-    situation = situation_of(model, answers)
-    best = exact_plan(model, state_of(model, situation))
-    minutes = dict(zip(_steps(model), best.values, strict=True))
-    assert minutes[next_step(model, situation)] > best.cost * 1.001
-    refined = refined_plan(model, situation).step(situation)
-    assert minutes[refined] == pytest.approx(best.cost, rel=1e-9)
-
-
-def _steps(model):
-    from diagnose.reasoning.decisions import step_of
-
-    last = model.referrals + model.hand_overs
-    return [step_of(model, code) for code in range(len(model.checks) + len(model.remedies) + last)]
+def test_where_planning_at_once_is_dearer_the_refined_step_is_the_optimums():
+    assert len(dearer()) > 3
+    for each in dearer():
+        first = after_the_first_questions(each.tree)
+        situation = Situation({**first.findings, each.asked.of: Finding(each.asked.of, each.answer)})
+        best = exact_plan(each.model, state_of(each.model, situation))
+        minutes = dict(zip(steps_of(each.model), best.values, strict=True))
+        assert minutes[next_step(each.model, situation)] > best.cost * 1.002
+        plan = refined_plan(each.model, situation)
+        assert plan.step(situation) == each.best
+        assert expected_minutes(each.model, plan.planner, plan.state) == pytest.approx(best.cost, rel=2e-3)
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 3))
@@ -88,7 +67,7 @@ def test_small_trees_are_refined_to_what_trying_everything_comes_to(seed):
     model = build_model(tree, "owner", Settings(), Tally(), OTHERS_OF_SMALL)
     plain = plainly(tree)
     everything = Exhaustive(plain, OTHERS_OF_SMALL)
-    situation = situation_of(model)
+    situation = after_the_first_questions(tree)
     plan = refined_plan(model, situation)
     been = frozenset(tree.checks[id].at for id in tree.ask_first) - {None}
     here = Here(tuple(belief(plain, situation)), frozenset(situation.findings), been=been)
@@ -100,10 +79,10 @@ def test_small_trees_are_refined_to_what_trying_everything_comes_to(seed):
     assert everything.value_of((step.kind, step.of), here) == pytest.approx(optimum, rel=1e-9)
 
 
-@pytest.mark.parametrize(("causes", "checks", "seed"), TOO_LARGE)
-def test_a_searched_plan_never_costs_more_than_look_ahead_or_the_plan_in_hand(causes, checks, seed):
-    model = model_of((causes, checks), seed)
-    situation = situation_of(model)
+@pytest.mark.parametrize("seed", TOO_LARGE)
+def test_a_searched_plan_never_costs_more_than_look_ahead_or_the_plan_in_hand(seed):
+    model = model_of(side_by_side(seed, checks=9, causes=7))
+    situation = after_the_first_questions(model.tree)
     root = state_of(model, situation)
     assert table_size(model, root) > MOST_STATES
     plan = refined_plan(model, situation)
@@ -118,8 +97,8 @@ def test_a_searched_plan_never_costs_more_than_look_ahead_or_the_plan_in_hand(ca
 
 
 def test_a_better_plan_in_hand_is_kept_to(monkeypatch):
-    model = model_of((6, 6), 23)
-    situation = situation_of(model)
+    tree, model = one()
+    situation = after_the_first_questions(tree)
     good = RefinedPlan(
         model, situation, state_of(model, situation), exact_plan(model, state_of(model, situation))
     )
@@ -130,10 +109,10 @@ def test_a_better_plan_in_hand_is_kept_to(monkeypatch):
     assert kept.step(after, starts) == good.step(after, starts)
 
 
-@pytest.mark.parametrize(("size", "seed"), [((5, 6), 8), ((6, 6), 41), ((7, 9), 1)])
-def test_every_step_along_a_plan_is_allowed(size, seed):
-    model = model_of(size, seed)
-    situation = situation_of(model)
+@pytest.mark.parametrize(("seed", "checks"), [(0, 6), (5, 6), (1, 9)])
+def test_every_step_along_a_plan_is_allowed(seed, checks):
+    model = model_of(side_by_side(seed, checks))
+    situation = after_the_first_questions(model.tree)
     seen = 0
     for here, starts, step in walks(refined_plan(model, situation), situation, 0):
         if step is not None:
@@ -143,8 +122,8 @@ def test_every_step_along_a_plan_is_allowed(size, seed):
 
 
 def test_a_step_that_is_not_allowed_never_comes(monkeypatch):
-    model = model_of((5, 6), 8)
-    situation = situation_of(model)
+    tree, model = one()
+    situation = after_the_first_questions(tree)
     plan = refined_plan(model, situation)
     step = plan.step(situation)
     others = tuple(each for each in allowed_steps(model, situation) if each != step)
@@ -153,52 +132,64 @@ def test_a_step_that_is_not_allowed_never_comes(monkeypatch):
 
 
 def test_more_starts_than_the_plan_knows_lead_off_it():
-    model = model_of((5, 6), 8)
-    plan = refined_plan(model, situation_of(model), starts=1)
-    assert plan.step(situation_of(model), 1) is not None
-    assert plan.step(situation_of(model), 2) is None
+    tree, model = one()
+    plan = refined_plan(model, after_the_first_questions(tree), starts=1)
+    assert plan.step(after_the_first_questions(tree), 1) is not None
+    assert plan.step(after_the_first_questions(tree), 2) is None
 
 
 def test_a_plan_is_left_by_other_questions_by_readings_and_by_what_was_taken_back():
-    model = model_of((5, 6), 8)
-    first = situation_of(model, {"look-2": "one"})
+    tree, model = one()
+    first = after_the_first_questions(tree)
     plan = refined_plan(model, first)
     step = plan.step(first)
-    assert step == Step("remedy", "cause-3")
-    failed = Situation(first.findings, {"cause-3": NOT_CURED})
-    assert plan.step(failed, 1) is not None
-    assert plan.step(Situation(first.findings, {"cause-3": COULD_NOT})) is None
-    asked_otherwise = situation_of(model, {"look-2": "one", "look-0": NOT_SURE})
-    assert plan.step(asked_otherwise) is None
-    assert plan.step(situation_of(model)) is None
-    weighed = Finding("look-2", "one", 11.0, 0.2)
-    assert plan.step(Situation({**first.findings, "look-2": weighed})) is None
+    assert step.kind == "check"
+    other = next(id for id in tree.checks if id not in first.findings and id != step.of)
+    assert plan.step(with_finding(first, Finding(step.of, "one"))) is not None
+    assert plan.step(with_finding(first, Finding(other, "one"))) is None
+    assert plan.step(with_finding(first, Finding(step.of, "one", 11.0, 0.2))) is None
+    assert plan.step(Situation({"smell-of-gas": first.findings["smell-of-gas"]})) is None
+
+
+def test_a_remedy_that_failed_is_followed_and_one_that_could_not_be_done_leads_off():
+    each = next(each for each in dearer() if each.best.kind == "remedy")
+    first = with_finding(after_the_first_questions(each.tree), Finding(each.asked.of, each.answer))
+    plan = refined_plan(each.model, first)
+    assert plan.step(Situation(first.findings, {each.best.of: NOT_CURED}), 1) is not None
+    assert plan.step(Situation(first.findings, {each.best.of: COULD_NOT})) is None
+
+
+def with_finding(situation, finding):
+    return Situation({**situation.findings, finding.check: finding}, situation.tried)
 
 
 def test_what_follows_a_question_leaves_out_stops_and_counts_starts():
-    model = model_of((5, 6), 8)
-    tree = model.tree
-    for id in tree.checks:
-        if id in model.check_index and id not in tree.ask_first:
+    started = 0
+    for seed in range(0, 60, 3):
+        tree = made_up(seed)
+        model = build_model(tree, "owner", Settings(), Tally(), OTHERS_OF_SMALL)
+        situation = after_the_first_questions(tree)
+        for id in set(model.check_index) - set(tree.ask_first):
             check = tree.checks[id]
-            after = situations_after(model, situation_of(model), Step("check", id), 1)
+            after = situations_after(model, situation, Step("check", id), 1)
             answers = {each.findings[id].answer for each, _ in after}
             assert answers <= {*check.answer_ids(), NOT_SURE} - check.stop_on
             assert {starts for _, starts in after} == {1 + check.starts}
-    remedy = Step("remedy", "cause-3")
-    after = situations_after(model, situation_of(model), remedy, 1)
-    assert [(each.tried["cause-3"], starts) for each, starts in after] == [(NOT_CURED, 2), (COULD_NOT, 1)]
-    assert situations_after(model, situation_of(model), Step("referral", tree.refer_to)) == ()
+            started += check.starts
+        for id in model.remedy_index:
+            after = situations_after(model, situation, Step("remedy", id), 1)
+            assert [(each.tried[id], starts) for each, starts in after] == [(NOT_CURED, 2), (COULD_NOT, 1)]
+        assert situations_after(model, situation, Step("referral", tree.refer_to)) == ()
+    assert started > 0
 
 
-def test_only_what_is_planned_by_look_ahead_may_be_refined():
-    model = model_of((5, 6), 8)
-    answers = {}
-    sizes = set()
+def test_only_what_is_not_planned_exactly_at_once_may_be_refined():
+    tree, model = one()
+    answers, sizes = {}, set()
     for n in range(6):
-        situation = situation_of(model, answers)
+        situation = after_the_first_questions(tree, **answers)
         small = table_size(model, state_of(model, situation)) <= MOST_AT_ONCE
         assert may_be_refined(model, situation) is not small
         sizes.add(small)
-        answers[f"look-{n}"] = NOT_SURE
+        answers[f"look_{n}"] = NOT_SURE
     assert sizes == {True, False}

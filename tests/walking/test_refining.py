@@ -13,16 +13,17 @@ from diagnose.reasoning.refining import may_be_refined, refined_plan
 from diagnose.terms import Step
 from diagnose.walking.answers import Answers
 from diagnose.walking.journal import MemoryJournal
-from diagnose.walking.reasoner import RoomReasoner, Terms
+from diagnose.walking.reasoner import RoomReasoner
 from diagnose.walking.reckoning import next_for
 from diagnose.walking.stepping import Stepping
 from diagnose.walking.views import Question, RemedyOffered
 from diagnose.walking.walk import Walk
-from tests.reasoning.made_up_large import OTHER_TREES, made_up_of
+from tests.reasoning.dearer_trees import dearer, side_by_side
 from tests.walking.small_trees import HandClock
 
-TREE = made_up_of(23, 6, 6)
-"""After its first question, answered `one`, look-ahead asks look-4 and the optimum look-1."""
+CASE = dearer()[0]
+TREE = CASE.tree
+"""After the answer `CASE.answer` to its first question planning at once comes to a dearer step."""
 
 
 @dataclass
@@ -41,14 +42,14 @@ class Later:
 
 @cache
 def plain():
-    return RoomReasoner(TREE, Terms(other_trees=OTHER_TREES))
+    return RoomReasoner(TREE)
 
 
-def begun(meanwhile=None):
+def begun(meanwhile=None, tree=TREE):
     """A walk without a route: it is off it from the start."""
-    reasoner = RoomReasoner(TREE, Terms(other_trees=OTHER_TREES), meanwhile=meanwhile)
+    reasoner = RoomReasoner(tree, meanwhile=meanwhile)
     journal = MemoryJournal()
-    walk = Walk.begin(TREE, reasoner, journal, HandClock())
+    walk = Walk.begin(tree, reasoner, journal, HandClock())
     while isinstance(walk.view(), Question) and walk.view().ask_first:
         walk.answer(walk.view().choices[0].id)
     return walk, journal
@@ -65,7 +66,7 @@ def planned(journal):
 
 def resumed(walk, journal, meanwhile=None):
     """The same case taken up again, by another run of the program."""
-    reasoner = RoomReasoner(TREE, Terms(other_trees=OTHER_TREES), meanwhile=meanwhile)
+    reasoner = RoomReasoner(TREE, meanwhile=meanwhile)
     record = CaseRecord(
         1, TREE.id, TREE.digest, "owner", "open", HandClock().now, HandClock().now, entries=walk.entries
     )
@@ -94,30 +95,36 @@ def test_the_next_step_is_the_better_plans_where_it_is_ready():
     later = Later()
     walk, _ = begun(later)
     later.do()
-    walk.answer("one")
+    walk.answer(CASE.answer)
     best = refined_plan(plain().model, walk.situation)
     assert best.exact
-    assert asked(walk) == best.step(walk.situation) == Step("check", "look-1")
-    assert next_step(plain().model, walk.situation) == Step("check", "look-4")
+    assert asked(walk) == best.step(walk.situation) == CASE.best
+    assert next_step(plain().model, walk.situation) == CASE.at_once
 
 
-def test_the_better_plan_is_followed_on_without_another_one():
+def test_an_exact_plan_is_followed_on_and_not_made_again(monkeypatch):
     later = Later()
-    walk, _ = begun(later)
+    tree = side_by_side(1, checks=7)
+    walk, _ = begun(later, tree)
     later.do()
-    walk.answer("one")
-    best = refined_plan(plain().model, walk.situation)
-    later.works.clear()
     walk.answer(walk.view().choices[0].id)
-    assert may_be_refined(plain().model, walk.situation)
+    model = RoomReasoner(tree).model
+    best = refined_plan(model, walk.situation)
+    made = []
+    monkeypatch.setattr("diagnose.reasoning.refining.refined_plan", lambda *given, **_: made.append(given))
+    later.do()
+    walk.answer(walk.view().choices[0].id)
+    assert best.exact
+    assert may_be_refined(model, walk.situation)
     assert asked(walk) == best.step(walk.situation)
+    assert made == []
 
 
 def test_who_answers_before_it_is_ready_gets_the_step_planned_at_once():
     later = Later()
     walk, _ = begun(later)
-    walk.answer("one")
-    assert asked(walk) == Step("check", "look-4")
+    walk.answer(CASE.answer)
+    assert asked(walk) == CASE.at_once
 
 
 def test_going_back_and_answering_alike_shows_what_was_shown():
@@ -125,11 +132,11 @@ def test_going_back_and_answering_alike_shows_what_was_shown():
     later = Later()
     walk, _ = begun(later)
     work = later.works[-1]
-    walk.answer("one")
+    walk.answer(CASE.answer)
     work(lambda: False)
     walk.back()
-    walk.answer("one")
-    assert asked(walk) == Step("check", "look-4")
+    walk.answer(CASE.answer)
+    assert asked(walk) == CASE.at_once
 
 
 @pytest.mark.parametrize("ready", [True, False])
@@ -138,7 +145,7 @@ def test_a_case_taken_up_again_shows_the_question_that_was_shown(ready):
     walk, journal = begun(later)
     if ready:
         later.do()
-    walk.answer("one")
+    walk.answer(CASE.answer)
     shown = asked(walk)
     assert asked(resumed(walk, journal)) == shown
     assert asked(resumed(walk, journal, Later())) == shown
@@ -160,7 +167,7 @@ def test_a_noted_step_that_safety_no_longer_allows_is_planned_anew():
     stepping = Stepping(TREE, plain(), None)
     walk, _ = begun()
     wrong = asked(walk)
-    walk.answer("one")
+    walk.answer(CASE.answer)
     assert stepping.reckon(walk.situation, 0, False, wrong) == next_step(plain().model, walk.situation)
 
 
@@ -174,8 +181,8 @@ def test_a_plan_that_breaks_down_does_no_harm(monkeypatch):
     monkeypatch.setattr("diagnose.reasoning.refining.refined_plan", broken)
     with pytest.raises(MemoryError):
         later.do()
-    walk.answer("one")
-    assert asked(walk) == Step("check", "look-4")
+    walk.answer(CASE.answer)
+    assert asked(walk) == CASE.at_once
 
 
 def test_what_nobody_waits_for_is_given_up_between_two_plans(monkeypatch):
@@ -195,17 +202,17 @@ def test_what_nobody_waits_for_is_given_up_between_two_plans(monkeypatch):
 
 def test_without_anybody_reading_nothing_is_planned_ahead_and_nothing_noted():
     walk, journal = begun()
-    walk.answer("one")
+    walk.answer(CASE.answer)
     assert planned(journal) == []
-    assert asked(walk) == Step("check", "look-4")
+    assert asked(walk) == CASE.at_once
 
 
 def test_findings_from_a_file_come_to_the_step_planned_at_once_each_time():
     later = Later()
     walk, _ = begun(later)
     later.do()
-    walk.answer("one")
-    reasoner = RoomReasoner(TREE, Terms(other_trees=OTHER_TREES), meanwhile=later)
+    walk.answer(CASE.answer)
+    reasoner = RoomReasoner(TREE, meanwhile=later)
     known = Answers(tuple(walk.situation.findings.values()), {})
     first, _ = next_for(TREE, reasoner, known)
     assert next_for(TREE, reasoner, known)[0] == first
