@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.reasoning.allowing import Allowed, allowed
-from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs
+from diagnose.reasoning.closing import access_minutes, best_closing, ending_costs, is_best_of_all
 from diagnose.reasoning.exact import exact_plan
 from diagnose.reasoning.knowing import known_cause_costs
 from diagnose.reasoning.model import Model
@@ -47,9 +47,9 @@ def perfect_information(model: Model, states: States) -> float:
 def free_answers(model: Model, states: States) -> float:
     """Cost if every check were answered truly for nothing; rare answer vectors count by perfect information.
 
-    Valid only where the closing's order is the best one, so not where a remedy needs two places.
+    Valid only where the closing is the best of all, so not where too many places are needed together.
     """
-    if any(table.places & (table.places - 1) for table in model.remedies):
+    if not is_best_of_all(model):
         return 0.0
     here, rare = states, 0.0
     for k, table in enumerate(model.checks):
