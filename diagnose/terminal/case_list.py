@@ -8,6 +8,7 @@ from datetime import datetime
 
 from diagnose.cases.records import CaseRecord
 from diagnose.terminal.layout import Page
+from diagnose.terminal.returning import what_came_back
 from diagnose.terminal.wrapping import clean, display_width
 from diagnose.terms import State
 
@@ -83,5 +84,15 @@ def _entry(page: Page, record: CaseRecord) -> None:
 def _count(records: Sequence[CaseRecord], width: int, options: Sequence[str]) -> str:
     confirmed = sum(record.confirmed for record in records)
     noun = "case" if len(records) == 1 else "cases"
-    page = Page(width).say(f"{len(records)} {noun}, {confirmed} confirmed.")
+    page = Page(width).say(" ".join([f"{len(records)} {noun}, {confirmed} confirmed.", *_untold(records)]))
     return page.say(f"To see one: {command('cases', 'show', str(records[0].case), *options)}").text()
+
+
+def _untold(records: Sequence[CaseRecord]) -> list[str]:
+    """What is not known of cases that others took over: they do not report themselves."""
+    sentences = []
+    for state in ("referred", "stopped"):
+        ended = [record for record in records if record.state == state]
+        known = what_came_back(state, len(ended), sum(record.confirmed for record in ended))
+        sentences += [f"{known}."] if known else []
+    return sentences

@@ -6,9 +6,10 @@ the walk off where it stands; each answer was durable before the next question w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 
+from diagnose.reasoning.learning import Return
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import told_danger
 from diagnose.terminal.endings import (
@@ -62,6 +63,8 @@ class Conversation:
     """The command by which this walk is taken up again."""
     confirm: str = ""
     """The command by which it is said what the case turned out to be."""
+    returned: Callable[[], Sequence[Return]] = tuple
+    """How the outcomes of past cases came back, by ending."""
     been: set[str] = field(default_factory=set)
     """The places where somebody has been in this walk."""
 
@@ -138,7 +141,8 @@ class Conversation:
             case "why":
                 reason = self.walk.why()
                 assert isinstance(view, Question | RemedyOffered), "others are not reckoned"
-                self._show(why_page(reason, view, self.console.width(), self.been))
+                width = self.console.width()
+                self._show(why_page(reason, view, width, self.been, self.returned()))
             case "help":
                 self._show(help_page(view, self.console.width()))
         self._show(reminder_page(view, self.console.width()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from diagnose.reasoning.learning import Return
 from diagnose.terminal.figures import (
     basis_in_words,
     duration_in_words,
@@ -12,6 +13,7 @@ from diagnose.terminal.figures import (
 )
 from diagnose.terminal.layout import Page
 from diagnose.terminal.questions import cause_in_words
+from diagnose.terminal.returning import ranked_from
 from diagnose.terminal.sentences import inside
 from diagnose.terminal.understanding import Unclear, word_to_type
 from diagnose.terms import Ranked
@@ -32,10 +34,17 @@ LONG = 480
 """From so many minutes on a saving is said in hours: "a night" would be no time that one saves."""
 
 
-def why_page(reason: Reason, view: Question | RemedyOffered, width: int, been: Collection[str] = ()) -> Page:
+def why_page(
+    reason: Reason,
+    view: Question | RemedyOffered,
+    width: int,
+    been: Collection[str] = (),
+    returned: Sequence[Return] = (),
+) -> Page:
     """Two sentences: what the step tells apart and saves, and how sure it is so far; then what comes next.
 
-    `been` holds the places where somebody has been in this walk.
+    `been` holds the places where somebody has been in this walk, `returned` how past outcomes came back. Of
+    those nothing is said while there are no cases.
     """
     there = " ".join(_what_it_brings(reason, view, been).split())
     page = Page(width).gap().say(f"{there} {_how_sure(reason, view.ranking)}".strip()).gap()
@@ -46,7 +55,8 @@ def why_page(reason: Reason, view: Question | RemedyOffered, width: int, been: C
         together.setdefault(_next_in_words(leads), []).extend(leads.answers)
     for following, answers in together.items():
         page.say(f"{'; '.join(answers)}:", indent=2).say(following, indent=4)
-    return page
+    total = sum(ranked.cases for ranked in view.ranking)
+    return page.gap().say(ranked_from(total, returned), "quiet") if total > 0 else page
 
 
 def help_page(view: View, width: int) -> Page:

@@ -126,6 +126,7 @@ class Visit:
             again=self.desk.resume_command(opened.case),
             confirm=self.desk.confirm_command(opened.case),
             when_shown=opened.get_ready,
+            returned=opened.reasoner.returned,
         ).run()
 
     def _stop(self, told: DangerTold) -> int:

@@ -135,7 +135,7 @@ def test_the_list_is_a_table_where_it_fits(place: Path, said: Said) -> None:
         "   2  2026-03-03  referred  step-stuck  not confirmed\n"
         "   1  2026-03-01  cured     step-stuck  not confirmed     the blue van\n"
         "\n"
-        "2 cases, 0 confirmed.\n"
+        "2 cases, 0 confirmed. Of the one that was handed on nothing is known.\n"
         "To see one: diagnose cases show 2\n",
         "",
     )

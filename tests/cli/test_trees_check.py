@@ -168,3 +168,32 @@ def test_a_confirmed_cause_that_the_tree_has_no_more_is_named(run, folder, tmp_p
     ]
     plain = json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json").out)["trees"][0]
     assert tree["expected_minutes"] == plain["expected_minutes"]
+
+
+def test_with_cases_it_says_what_came_back_and_without_them_nothing(run, folder, tmp_path):
+    from datetime import UTC, datetime
+
+    from diagnose.cases.store import open_store
+
+    place, now = str(tmp_path / "cases.sqlite"), datetime.now(UTC)
+    with open_store(place) as store:
+        for number in range(9):
+            case = store.open_case("lamp-dark", "", "owner", "", now)
+            store.end_case(case, "cured" if number < 4 else "referred", now)
+            if number < 6:
+                store.confirm(case, "switched-off" if number < 4 else "line-dead", now)
+    counted = run("trees", "check", "own/lamp-dark.yaml", "--json", "--cases", place).out
+    # By hand: (5 + 1) / (2 + 1) = 2 for each that was handed on, 1 for a cure: so a half, and one.
+    assert json.loads(counted)["trees"][0]["cases"] == {
+        "confirmed": 6,
+        "endings": [
+            {"ending": "cured", "ended": 4, "confirmed": 4, "weight": 0.5},
+            {"ending": "referred", "ended": 5, "confirmed": 2, "weight": 1},
+        ],
+    }
+    assert (
+        "  Ranked from 6 confirmed cases. Of 5 that were handed on, 2 have told what it was, so each of "
+        "those counts 2 times as much as one that was cured.\n"
+    ) in run("trees", "check", "own/lamp-dark.yaml", "--cases", place).out
+    assert "cases" not in json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json").out)["trees"][0]
+    assert "Ranked from" not in run("trees", "check", "own/lamp-dark.yaml").out

@@ -18,7 +18,7 @@ from diagnose.terms import Ranked
 from diagnose.walking.views import Effort
 
 
-@pytest.mark.parametrize("module", ["figures", "wrapping", "sentences", "understanding"])
+@pytest.mark.parametrize("module", ["figures", "wrapping", "sentences", "understanding", "returning"])
 def test_the_examples_in_the_docstrings_run(module):
     result = doctest.testmod(importlib.import_module(f"diagnose.terminal.{module}"))
     assert result.attempted > 0

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.cli.counted import tally_from
+from diagnose.cli.counted import counted_as_json, counted_in_words, tally_from
 from diagnose.cli.options import json_option, trees_option
 from diagnose.terms import (
     Advice,
@@ -58,6 +58,12 @@ class Verdict:
     proved: list[int] = field(default_factory=list)
     errors: list[dict[str, Any]] = field(default_factory=list)
     advice: list[dict[str, Any]] = field(default_factory=list)
+    cases: dict[str, Any] | None = None
+    """What the figures learn from, where a store is named."""
+
+    def as_json(self) -> dict[str, Any]:
+        """The document's part; without a store there is nothing to say of cases."""
+        return {key: value for key, value in asdict(self).items() if key != "cases" or value is not None}
 
 
 @click.command(help=HELP)
@@ -76,7 +82,7 @@ def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...]
     settings = read_settings()
     verdicts = _verdicts(_named(words, library), library, settings, store)
     if as_json:
-        document = {"trees": [asdict(verdict) for verdict in verdicts]}
+        document = {"trees": [verdict.as_json() for verdict in verdicts]}
         click.echo(json.dumps(document, ensure_ascii=False, indent=2))
     else:
         for verdict in verdicts:
@@ -141,12 +147,13 @@ def _prove_and_reckon(
     """Fill in the figures and the rules proved; raises UnsafeRoute and the like."""
     from diagnose.reasoning.bounds import least_minutes
     from diagnose.reasoning.figures import figures
-    from diagnose.reasoning.learning import without_place
+    from diagnose.reasoning.learning import tally_of, without_place
     from diagnose.reasoning.model import build_model
     from diagnose.walking.places import cache_folder
     from diagnose.walking.shelf import route_for
 
     tally = tally_from(tree, store, settings.half_life)
+    verdict.cases = counted_as_json(tally_of(tree, tally)) if store is not None else None
     verdict.advice += [_gone(tree, cause) for cause in without_place(tree, tally)]
     others = frozenset(library.ids())
     models = {role: build_model(tree, role, settings, tally, others) for role in ROLES}
@@ -201,5 +208,7 @@ def _tell(verdict: Verdict) -> None:
             f"waiting {verdict.expected_wait:.1f}, money {verdict.expected_price:.1f}"
         )
         click.echo(f"  safety rules proved: {', '.join(map(str, verdict.proved))} (owner and technician)")
+    if verdict.cases is not None and (told := counted_in_words(verdict.cases)):
+        click.echo(f"  {told}")
     for advice in verdict.advice:
         click.echo("  advice {name}: {file}:{line}:{column}: {message}".format(**advice))
