@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from diagnose.reasoning.allowing import allowed_steps
+from diagnose.reasoning.allowing import allowed, allowed_steps
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import next_step
 from diagnose.reasoning.ranking import posterior
+from diagnose.reasoning.states import States
 from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, Finding, Situation
 from tests.reasoning.by_hand import cause, check, do, faults, gate, model_of
 from tests.reasoning.exhaustive import Exhaustive
@@ -143,6 +145,43 @@ def test_half_is_not_more_than_half():
 
     assert "remedy fuse" in steps(model(50), CLEARED)
     assert steps(model(51), CLEARED) == REFERRALS
+
+
+def batch(model, *rows):
+    """States after `CLEARED` with beliefs (per cause, not-listed last) and the bits of checks asked."""
+    beliefs, asked = zip(*rows, strict=True)
+    none = np.zeros(len(rows), dtype=np.int64)
+    asked = np.array(asked, dtype=np.int64)
+    return States(np.array(beliefs), asked, none, none, none, np.zeros(len(rows), dtype=bool), none)
+
+
+def test_what_is_left_in_one_of_many_states_is_left_in_that_one_alone():
+    """A look of theirs that one state has asked and the other has not."""
+    checks = {"look": check(), "smell": check(expect={"blocked": {"one": 0.6}})}
+    tree = faults(blocked=cause(60, {"refer": "gas-engineer"}, hazard="gas"), fuse=cause(30))
+    model = model_of(tree, checks, ask_first=["smell-of-gas", "co-alarm"])
+    assert [table.check.id for table in model.checks] == ["smell-of-gas", "co-alarm", "look", "smell"]
+    led, calm = [0.6, 0.3, 0.1], [0.3, 0.6, 0.1]
+    may = allowed(model, batch(model, (led, 0b1011), (led, 0b0011), (calm, 0b1011), (led, 0b0001)))
+    assert may.hand_over.tolist() == [False, True, True, False]
+    assert may.referral.tolist() == [True, True, True, False]
+    assert may.remedies[:, 0].tolist() == [False, True, True, False]
+    assert may.checks.tolist() == [
+        [False, False, False, False],
+        [False, False, True, True],
+        [False, False, True, False],
+        [False, True, False, False],
+    ]
+
+
+def test_just_the_margin_above_half_is_half_still():
+    """Half and a millionth of a millionth: sums that ought to be a half come out no further off."""
+    tree = faults(blocked=cause(60, {"refer": "gas-engineer"}, hazard="gas"), fuse=cause(30))
+    model = model_of(tree, {"look": check()}, ask_first=["smell-of-gas", "co-alarm"])
+    asked, share = 0b0011, 0.5 * (1 + 1e-12)
+    above = 0.5 * (1 + 3e-12)
+    may = allowed(model, batch(model, ([share, 1 - share, 0], asked), ([above, 1 - above, 0], asked)))
+    assert may.hand_over.tolist() == [True, False]
 
 
 def test_gas_and_mains_are_not_added_together():

@@ -1,0 +1,439 @@
+"""What a refusal says: the rule, why, and a path that really breaks it, word for word; and what each lets by."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from diagnose.reasoning.compiling import compile_route
+from diagnose.reasoning.graph import route_graph
+from diagnose.reasoning.model import build_model
+from diagnose.reasoning.proof import prove
+from diagnose.terms import CuredWhen
+from tests.reasoning.broken_routes import (
+    ALL,
+    changed_check,
+    changed_remedy,
+    first_node,
+    graph_of,
+    heater,
+    refused,
+    with_node,
+)
+from tests.reasoning.by_hand import cause, check, do, faults, model_of
+from tests.reasoning.made_up_trees import OTHER_TREES, made_up
+
+
+def graph_and_model(*, checks=None, role="owner", change=None, **causes):
+    """The graph of a small tree without fixed questions, and its model."""
+    model = model_of(faults(**causes), checks, role)
+    model = change(model) if change else model
+    return route_graph(compile_route(model), model), model
+
+
+def find(graph, kind, of):
+    return next(at for at, node in graph.nodes(data=True) if (node["kind"], node["of"]) == (kind, of))
+
+
+def lead(graph, at, answer, to):
+    """Leads one answer elsewhere, and drops what can then no longer be come by."""
+    from networkx import descendants
+
+    old = next(target for _, target, key in graph.out_edges(at, keys=True) if key == answer)
+    graph.remove_edge(at, old, key=answer)
+    graph.add_edge(at, to, key=answer, answer=answer, probability=0.0)
+    graph.remove_nodes_from(set(graph) - {0} - descendants(graph, 0))
+
+
+def added(graph, like, **edges):
+    """A new node with the attributes of another."""
+    at = max(graph) + 1
+    graph.add_node(at, **graph.nodes[like])
+    for answer, to in edges.items():
+        graph.add_edge(at, to, key=answer.replace("_", "-"), answer=answer, probability=0.0)
+    return at
+
+
+@pytest.fixture
+def two():
+    """Two causes and nothing to ask: `first`, then `second`, then the workshop."""
+    checks = {"look": check(minutes=500)}
+    graph, model = graph_and_model(checks=checks, first=cause(60, do(cures=0.5)), second=cause(30))
+    assert [graph.nodes[at]["of"] for at in range(2)] == ["first", "second"]
+    assert prove(graph, model) == ALL
+    return graph, model
+
+
+# Rule 1 ---------------------------------------------------------------------------------------------------
+
+
+def test_1_what_is_not_asked_first_is_named():
+    model = heater()
+    graph = route_graph(compile_route(model), model)
+    later = build_model(replace(model.tree, ask_first=("co-alarm",)), other_trees=OTHER_TREES)
+    assert str(refused(graph, later)) == (
+        'the route breaks safety rule 1, "co-alarm" is not asked first: start > check smell-of-gas (look)'
+    )
+
+
+# Rule 2 ---------------------------------------------------------------------------------------------------
+
+
+def test_2_who_does_what_is_not_for_them_is_told(two):
+    graph, model = two
+    graph.nodes[1]["by"] = "technician"
+    assert str(refused(graph, model)) == (
+        "the route breaks safety rule 2, somebody does what is not for them: "
+        "start > first: could-not > remedy second (look)"
+    )
+
+
+def test_2_an_owner_may_use_tools_where_no_hazard_forbids_them():
+    graph, model = graph_and_model(fuse=cause(60, do(hands="tools")), hot=cause(30, hazard="hot"))
+    assert prove(graph, model) == ALL
+    assert graph.nodes[find(graph, "remedy", "fuse")]["hands"] == "tools"
+
+
+def test_2_hazards_that_a_remedy_brings_itself_belong_to_its_step():
+    graph, model = graph_and_model(fuse=cause(60, do(hazard="hot")), pump=cause(30, hazard="hot"))
+    for of in ("fuse", "pump"):
+        node = graph.nodes[find(graph, "remedy", of)]
+        assert node["hazard"] == ["hot"]
+        node["hazard"] = []
+        assert refused(graph, model).rule == 2
+        node["hazard"] = ["hot"]
+    assert prove(graph, model) == ALL
+
+
+@pytest.mark.parametrize("role", ["owner", "technician"])
+def test_2_what_controls_are_needed_for_is_not_called_a_look(role):
+    graph, model = graph_and_model(role=role, fuse=cause(60, do(hands="controls")), pump=cause(30))
+    node = graph.nodes[find(graph, "remedy", "fuse")]
+    node["hands"] = "look"
+    assert refused(graph, model).rule == 2
+    node["hands"] = "controls"
+    assert prove(graph, model) == ALL
+
+
+# Rule 4 ---------------------------------------------------------------------------------------------------
+
+
+def test_4_an_answer_that_leads_nowhere_is_told_with_the_step(two):
+    graph, model = two
+    _, to, _ = next(edge for edge in graph.out_edges(1, keys=True) if edge[2] == "cured")
+    graph.remove_edge(1, to, key="cured")
+    assert str(refused(graph, model)) == (
+        "the route breaks safety rule 4, an answer leads nowhere: "
+        "start > first: could-not > remedy second (look)"
+    )
+
+
+def test_4_a_step_that_is_none_is_told(two):
+    graph, model = two
+    graph.nodes[0]["kind"] = "guess"
+    assert str(refused(graph, model)) == (
+        "the route breaks safety rule 4, it holds a step that is none: start > guess first (look)"
+    )
+
+
+def test_4_a_cause_that_others_put_right_is_no_step():
+    """Even where the graph says that a technician, or somebody qualified, does it."""
+    for role in ("owner", "technician"):
+        model = heater(role)
+        route = compile_route(model)
+        at = first_node(route, "remedy", "fuse")
+        graph = graph_of(with_node(route, at, replace(route.nodes[at], of="blocked")), model)
+        for by in ("owner", "technician", "somebody qualified", None):
+            graph.nodes[at]["by"] = by
+            error = refused(graph, model)
+            assert (error.rule, error.why) == (4, "it holds a step that is none")
+
+
+@pytest.mark.parametrize("of", ["nobody", "first+second", "second+first", ""])
+def test_4_a_remedy_of_no_cut_set_is_no_step(two, of):
+    graph, model = two
+    graph.nodes[1]["of"] = of
+    assert str(refused(graph, model)).startswith(
+        "the route breaks safety rule 4, it holds a step that is none: start > first: "
+    )
+
+
+def test_4_a_cut_set_with_one_cause_for_others_is_no_step():
+    pair = {"says": "Both", "all_of": {"a": cause(30), "b": cause(30, {"refer": "workshop"})}}
+    model = model_of({"any_of": {"pair": pair, "c": cause(40)}})
+    graph = route_graph(compile_route(model), model)
+    assert prove(graph, model) == ALL
+    graph.nodes[find(graph, "remedy", "c")]["of"] = "a+b"
+    assert refused(graph, model).why == "it holds a step that is none"
+
+
+def test_4_the_remedies_of_both_causes_of_a_cut_set_are_one_step():
+    pair = {"says": "Both", "all_of": {"a": cause(30, do(hazard="hot")), "b": cause(30, do(hands="tools"))}}
+    model = model_of({"any_of": {"pair": pair, "c": cause(40)}})
+    graph = route_graph(compile_route(model), model)
+    node = graph.nodes[find(graph, "remedy", "a+b")]
+    assert (node["hazard"], node["hands"], node["by"]) == (["hot"], "tools", "owner")
+    assert prove(graph, model) == ALL
+
+
+def test_4_nobody_hands_over_to_what_is_no_tree():
+    """Neither to a remedy's text nor to a referral, though causes name both."""
+    model = heater(other_trees=OTHER_TREES)
+    route = compile_route(model)
+    at = first_node(route, "referral")
+    for of in ("Put it right", "gas-engineer", "cured"):
+        handing = replace(route.nodes[at], kind="handover", of=of)
+        error = refused(graph_of(with_node(route, at, handing), model), model)
+        assert error.why == "it holds a step that is none"
+
+
+def test_4_a_circle_is_told_from_where_it_begins(two):
+    graph, model = two
+    to = next(target for _, target, key in graph.out_edges(1, keys=True) if key == "not-cured")
+    graph.remove_edge(1, to, key="not-cured")
+    middle = added(graph, 1, cured=find(graph, "cured", "cured"), not_cured=to, could_not=1)
+    graph.add_edge(1, middle, key="not-cured", answer="not-cured", probability=0.0)
+    graph.nodes[middle]["of"] = "third"
+    error = refused(graph, model)
+    assert (error.rule, error.why) == (4, "it goes round in a circle")
+    assert error.path == "start > first: could-not > remedy second (look)"
+
+
+def test_4_a_flawed_step_that_nobody_comes_by_is_refused_all_the_same(two):
+    graph, model = two
+    at = added(graph, 1)
+    with pytest.raises(Exception, match="an answer leads nowhere: start > remedy second"):
+        prove(graph, model)
+    graph.remove_node(at)
+    assert prove(graph, model) == ALL
+
+
+@pytest.mark.parametrize("again", ["first", "second"])
+def test_4_a_step_that_comes_twice_is_told_with_both_times(two, again):
+    graph, model = two
+    kept = {key: to for _, to, key in graph.out_edges(1, keys=True)}
+    twice = added(
+        graph, find(graph, "remedy", again), **{key.replace("-", "_"): to for key, to in kept.items()}
+    )
+    lead(graph, 1, "not-cured", twice)
+    error = refused(graph, model)
+    assert (error.rule, error.why) == (4, "a step comes twice on one path")
+    assert error.path == f"start > first: could-not > second: not-cured > remedy {again} (look)"
+
+
+def test_4_a_step_that_comes_twice_on_one_of_two_ways_only():
+    """A short way leads past the first of the two, and joins before the second."""
+    found = 0
+    for seed in range(12):
+        model = build_model(made_up(seed, "flat"), "technician", other_trees=OTHER_TREES)
+        graph = route_graph(compile_route(model), model)
+        for at, node in list(graph.nodes(data=True)):
+            before = [b for b in graph.predecessors(at) if graph.nodes[b]["kind"] == "remedy"]
+            if node["kind"] != "remedy" or len(set(graph.predecessors(at))) < 2 or not before:
+                continue
+            found += 1
+            kept = dict(node)
+            node.update({k: v for k, v in graph.nodes[before[0]].items() if k != "cautions"})
+            error = refused(graph, model)
+            assert (error.rule, error.why) == (4, "a step comes twice on one path")
+            told = f"{node['of']}: "
+            assert told in error.path, error.path
+            node.update(kept)
+    assert found > 2
+
+
+# Rule 5 ---------------------------------------------------------------------------------------------------
+
+
+def test_5_every_caution_that_is_missing_is_named():
+    model = heater()
+    graph = route_graph(compile_route(model), model)
+    more = build_model(replace(model.tree, cautions=("hot-surfaces", "gas")), other_trees=OTHER_TREES)
+    graph.nodes[0]["cautions"] = ()
+    assert str(refused(graph, more)) == (
+        "the route breaks safety rule 5, a caution is not shown in time (gas, hot-surfaces): "
+        "start > check smell-of-gas (look)"
+    )
+
+
+def test_5_a_check_under_a_hazard_needs_its_caution_before_anything_is_put_right():
+    """Only the check is under it here: no remedy would miss the caution."""
+    checks = {"turn": check(hands="controls", minutes=0.5, hazard="hot", expect={"fuse": {"one": 0.99}})}
+    graph, model = graph_and_model(checks=checks, fuse=cause(50), pump=cause(40))
+    at = find(graph, "check", "turn")
+    (hot,) = graph.nodes[at]["cautions"]
+    assert prove(graph, model) == ALL
+    graph.nodes[at]["cautions"] = ()
+    error = refused(graph, model)
+    assert (error.rule, error.why) == (5, f"a caution is not shown in time ({hot})")
+    assert error.path.endswith("> check turn (controls, hot)")
+
+
+def test_5_the_path_told_is_one_that_never_shows_the_caution():
+    found = 0
+    for seed in range(25):
+        model = build_model(made_up(seed), other_trees=OTHER_TREES)
+        graph = route_graph(compile_route(model), model)
+        for node in [node for _, node in graph.nodes(data=True)]:
+            for caution in node["cautions"]:
+                kept = node["cautions"]
+                node["cautions"] = tuple(each for each in kept if each != caution)
+                error = refused(graph, model)
+                assert error.why == f"a caution is not shown in time ({caution})"
+                here = {0}
+                for step in error.path.split(" > ")[1:-1]:
+                    shown = [graph.nodes[at]["cautions"] for at in here]
+                    assert any(caution not in each for each in shown)
+                    of, answer = step.split(": ")
+                    here = {
+                        to
+                        for at in here
+                        if graph.nodes[at]["of"] == of and caution not in graph.nodes[at]["cautions"]
+                        for _, to, key in graph.out_edges(at, keys=True)
+                        if key == answer
+                    }
+                found += bool(here)
+                node["cautions"] = kept
+    assert found > 10
+
+
+# Rule 6 ---------------------------------------------------------------------------------------------------
+
+
+def test_6_the_path_told_is_one_that_uses_all_the_tries():
+    """On routes of made-up trees that were compiled without tries, judged with fewer than they need."""
+    found = 0
+    for seed in range(40):
+        tree = replace(made_up(seed), tries=None)
+        free = build_model(tree, "technician", other_trees=OTHER_TREES)
+        graph = route_graph(compile_route(free), free)
+        for tries in range(most_starts(graph)):
+            model = build_model(replace(tree, tries=tries), "technician", other_trees=OTHER_TREES)
+            error = refused(graph, model)
+            assert (error.rule, error.why) == (6, f"more than {tries} starts")
+            *before, last = error.path.removeprefix("start > ").split(" > ")
+            said = [step.split(": ") for step in before]
+            starting = [of for of, answer in said if starts(tree, of) and answer != "could-not"]
+            assert len(starting) == tries, error.path
+            assert starts(tree, last.split()[1])
+            found += 1
+    assert found > 40
+
+
+def starts(tree, of):
+    return of not in tree.checks or tree.checks[of].starts
+
+
+def most_starts(graph):
+    """The most starts on any path, each path followed to its end."""
+    from functools import cache
+
+    @cache
+    def most(at):
+        node = graph.nodes[at]
+        ways = [
+            most(to) + (node["starts"] and answer != "could-not")
+            for _, to, answer in graph.out_edges(at, keys=True)
+        ]
+        return max(ways, default=0)
+
+    return most(0)
+
+
+def test_6_the_tries_may_be_used_up_to_the_last(two):
+    graph, model = two
+    for tries in (2, 3):
+        enough = build_model(replace(model.tree, tries=tries))
+        assert prove(graph, enough) == ALL
+    one = build_model(replace(model.tree, tries=1))
+    assert str(refused(graph, one)) == (
+        "the route breaks safety rule 6, more than 1 starts: start > first: not-cured > remedy second (look)"
+    )
+
+
+def test_6_where_the_mains_are_restored_twice_the_path_goes_over_both(two):
+    graph, model = two
+    worse = changed_remedy(changed_remedy(model, "first", restores_mains=True), "second", restores_mains=True)
+    assert str(refused(graph, worse)) == (
+        "the route breaks safety rule 6, the mains are restored twice: "
+        "start > first: not-cured > remedy second (look)"
+    )
+
+
+def test_6_what_could_not_be_done_has_restored_nothing():
+    back = do(restores="mains")
+    graph, model = graph_and_model(first=cause(60, back), second=cause(30, back))
+    onward = {key: to for _, to, key in graph.out_edges(find(graph, "remedy", "first"), keys=True)}
+    assert graph.nodes[onward["could-not"]]["of"] == "second"
+    assert graph.nodes[onward["not-cured"]]["kind"] == "referral"
+    assert prove(graph, model) == ALL
+
+
+# Rule 7 ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("answer", ["not-cured", "could-not"])
+def test_7_a_cure_that_nobody_was_asked_about_is_told_with_the_answer(two, answer):
+    graph, model = two
+    lead(graph, 1, answer, find(graph, "cured", "cured"))
+    assert str(refused(graph, model)) == (
+        "the route breaks safety rule 7, a cure that nobody was asked about: "
+        f"start > first: could-not > second: {answer} > cured cured"
+    )
+
+
+def test_7_a_cure_that_goes_on_is_told(two):
+    graph, model = two
+    lead(graph, 1, "cured", find(graph, "referral", "workshop"))
+    assert refused(graph, model).path == "start > first: could-not > second: cured > referral workshop"
+
+
+def test_7_nothing_asked_before_a_cure_is_told(two):
+    graph, model = two
+    silent = build_model(replace(model.tree, cured_when=CuredWhen("")))
+    assert str(refused(graph, silent)) == (
+        "the route breaks safety rule 7, nothing is asked before a cure: start"
+    )
+
+
+def test_7_a_check_under_road_that_moves_the_vehicle():
+    checks = {"turn": check(hands="controls", minutes=0.5, hazard="road", expect={"fuse": {"one": 0.99}})}
+    graph, model = graph_and_model(checks=checks, fuse=cause(50), pump=cause(40))
+    assert prove(graph, model) == ALL
+    for where in ("ask", "how"):
+        worse = changed_check(model, "turn", **{where: "Roll it forward a little"})
+        assert str(refused(graph, worse)) == (
+            "the route breaks safety rule 7, a step under road asks to move the vehicle: "
+            "start > check turn (controls, road)"
+        )
+
+
+def test_7_a_cut_set_under_road_that_moves_the_vehicle():
+    pair = {"says": "Both", "hazard": "road", "all_of": {"a": cause(30), "b": cause(30)}}
+    model = model_of({"any_of": {"pair": pair, "c": cause(40)}})
+    graph = route_graph(compile_route(model), model)
+    assert prove(graph, model) == ALL
+    for where in ("text", "how"):
+        worse = changed_remedy(model, "b", **{where: "Undo it, then pull it back"})
+        assert refused(graph, worse).path.endswith("> remedy a+b (look, road)")
+
+
+def test_7_what_is_pulled_out_or_moved_where_no_road_is_near_goes():
+    graph, model = graph_and_model(wheel=cause(50, hazard="road"), pump=cause(40))
+    assert prove(graph, changed_remedy(model, "wheel", text="Pull out the pin")) == ALL
+    assert prove(graph, changed_remedy(model, "pump", text="Move it aside")) == ALL
+
+
+@pytest.mark.parametrize("word", ["drive", "move", "roll", "push", "tow", "pull"])
+def test_7_every_word_for_moving_counts_wherever_a_clause_begins(word):
+    graph, model = graph_and_model(wheel=cause(50, hazard="road"), pump=cause(40))
+    for text in (
+        f"{word.title()} it",
+        f"Look; {word} it",
+        f"Look: {word} it",
+        f"Look, {word} it",
+        f"Look and then {word} it",
+    ):
+        error = refused(graph, changed_remedy(model, "wheel", text=text))
+        assert error.rule == 7, text
