@@ -1,4 +1,4 @@
-"""What a refusal says: the rule, why, and a path that really breaks it, word for word; and what each lets by."""
+"""What a refusal says: the rule, why, and a path that really breaks it; and what each rule lets by."""
 
 from __future__ import annotations
 
