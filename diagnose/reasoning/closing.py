@@ -213,6 +213,13 @@ def _bundle(
     `effective` becomes the ratio by which each remedy is merged with the rest, `within` its number in the
     chain.
     """
+    if len(chain) == 1 and len(chain[0].members) == 1:
+        # The commonest place by far, and nothing to be sorted.
+        (level,) = chain
+        way = access_minutes(model, level.places & ~states.reached)
+        effective[:, level.members] = gain[:, level.members] / (cost[level.members] + way[:, None])
+        within[:, level.members] = 0.0
+        return
     rows = np.arange(len(states))[:, None]
     behind = np.zeros(0, dtype=np.int64)
     charged = np.broadcast_to(cost, gain.shape)
