@@ -9,6 +9,12 @@ from pathlib import Path
 from threading import Event
 
 from diagnose.terminal.ahead import OneAtATime
+from diagnose.terms import Finding, Situation
+from diagnose.walking.journal import MemoryJournal
+from diagnose.walking.reasoner import RoomReasoner
+from diagnose.walking.walk import Walk
+from tests.reasoning.dearer_trees import after_the_first_questions, dearer
+from tests.walking.small_trees import HandClock
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 
@@ -102,3 +108,20 @@ def test_work_is_given_up_at_the_end_of_the_program():
     )
     output, errors = child.communicate(timeout=30)
     assert (child.returncode, output, errors) == (3, "begun\nending\ngiven up\n", "")
+
+
+def test_a_walk_is_planned_on_in_a_thread_and_goes_on_by_the_better_plan():
+    case = dearer()[0]
+    reasoner = RoomReasoner(case.tree, meanwhile=OneAtATime(pause=0))
+    walk = Walk.begin(case.tree, reasoner, MemoryJournal(), HandClock())
+    walk.answer("no")
+    before = walk.answer("quiet")
+    first = after_the_first_questions(case.tree).findings
+    after = Situation({**first, before.check: Finding(before.check, case.answer)})
+    patience = time.monotonic() + 60
+    while reasoner.refinement.step(after, 0, False) is None and time.monotonic() < patience:
+        time.sleep(0.02)
+    assert walk.view() is before
+    view = walk.answer(case.answer)
+    shown = view.check if case.best.kind == "check" else view.remedy
+    assert shown == case.best.of != case.at_once.of
