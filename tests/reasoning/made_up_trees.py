@@ -53,6 +53,13 @@ def made_up(seed: int, shape: str = "") -> Tree:
     return read(_Maker(seed, shape).content(), f"made-up-{seed}")
 
 
+def with_one_check_more(seed: int, shape: str = "") -> tuple[dict, dict]:
+    """The mapping of a seed's tree, and the same with a further check that is not asked first."""
+    maker = _Maker(seed, shape)
+    content = maker.content()
+    return content, {**content, "checks": {**content["checks"], "one-more": maker.one_check_more()}}
+
+
 class _Maker:
     def __init__(self, seed: int, shape: str) -> None:
         self.rng = Random(seed)
@@ -267,6 +274,10 @@ class _Maker:
         if self.chance(0.7):
             check["expect"]["otherwise"] = self._entry(answers)
         return check
+
+    def one_check_more(self) -> dict:
+        """A check like the others, for the tree that was made."""
+        return self._check()
 
     def _entry(self, answers: list[str]) -> dict:
         """A whole row, part of one in numbers, or one answer with a word."""

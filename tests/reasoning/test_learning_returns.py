@@ -300,3 +300,47 @@ def test_a_tally_whose_endings_are_unknown_is_not_lost_in_a_merger():
 def test_sums_that_tell_of_more_confirmed_cases_than_ended_weigh_as_if_all_came_back():
     endings = {"cured": told(2, 5, fuse=5.0), "referred": told(5, 5, pump=5.0)}
     assert [(each.weight, each.unknown) for each in returns(Tally(endings=endings))] == [(1.0, 0), (1.0, 0)]
+
+
+def of_one_kind(tally):
+    """The same sums, of whose endings nothing is known."""
+    return Tally(tally.causes, tally.answers)
+
+
+some_tallies = st.one_of(tallies, tallies.map(of_one_kind), st.just(Tally()))
+
+
+def alike(one, other):
+    """Equal but for the last digits of sums that were added in another order."""
+    assert one.causes == pytest.approx(other.causes, rel=1e-12)
+    assert one.answers == pytest.approx(other.answers, rel=1e-12)
+    assert one.endings.keys() == other.endings.keys()
+    for ending, each in one.endings.items():
+        again = other.endings[ending]
+        assert (each.ended, each.confirmed) == pytest.approx((again.ended, again.confirmed), rel=1e-12)
+        assert each.causes == pytest.approx(again.causes, rel=1e-12)
+        assert each.answers == pytest.approx(again.answers, rel=1e-12)
+
+
+@settings(max_examples=40)
+@given(some_tallies, some_tallies)
+def test_two_workshops_may_merge_either_way_round(one, other):
+    assert merged(one, other) == merged(other, one)
+
+
+@settings(max_examples=40)
+@given(some_tallies, some_tallies, some_tallies)
+def test_of_three_workshops_any_two_may_merge_first(one, two, three):
+    at_once = merged(one, two, three)
+    alike(merged(merged(one, two), three), at_once)
+    alike(merged(one, merged(two, three)), at_once)
+
+
+@settings(max_examples=40)
+@given(some_tallies)
+def test_a_workshop_without_cases_adds_nothing(some):
+    together = merged(some, Tally())
+    assert (together.causes, together.answers) == (some.causes, some.answers)
+    alike(together, merged(some))
+    learned, alone = weighed(together), weighed(some)
+    assert (learned.causes, learned.answers) == (alone.causes, alone.answers)
