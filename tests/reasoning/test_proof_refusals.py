@@ -36,13 +36,14 @@ def find(graph, kind, of):
     return next(at for at, node in graph.nodes(data=True) if (node["kind"], node["of"]) == (kind, of))
 
 
-def lead(graph, at, answer, to):
-    """Leads one answer elsewhere, and drops what can then no longer be come by."""
+def lead(graph, at, edges):
+    """Leads answers elsewhere, and drops what can then no longer be come by."""
     from networkx import descendants
 
-    old = next(target for _, target, key in graph.out_edges(at, keys=True) if key == answer)
-    graph.remove_edge(at, old, key=answer)
-    graph.add_edge(at, to, key=answer, answer=answer, probability=0.0)
+    for answer, to in edges.items():
+        old = next(target for _, target, key in graph.out_edges(at, keys=True) if key == answer)
+        graph.remove_edge(at, old, key=answer)
+        graph.add_edge(at, to, key=answer, answer=answer, probability=0.0)
     graph.remove_nodes_from(set(graph) - {0} - descendants(graph, 0))
 
 
@@ -216,7 +217,7 @@ def test_4_a_step_that_comes_twice_is_told_with_both_times(two, again):
     twice = added(
         graph, find(graph, "remedy", again), **{key.replace("-", "_"): to for key, to in kept.items()}
     )
-    lead(graph, 1, "not-cured", twice)
+    lead(graph, 1, {"not-cured": twice})
     error = refused(graph, model)
     assert (error.rule, error.why) == (4, "a step comes twice on one path")
     assert error.path == f"start > first: could-not > second: not-cured > remedy {again} (look)"
@@ -298,6 +299,28 @@ def test_5_the_path_told_is_one_that_never_shows_the_caution():
     assert found > 10
 
 
+def test_5_a_short_way_that_shows_the_caution_is_not_the_one_told():
+    """By way of b the caution comes in time; by way of c and d, which is longer, it does not."""
+    model = model_of(faults(a=cause(60), b=cause(20), c=cause(10), d=cause(5), e=cause(3, hazard="hot")))
+    graph = route_graph(compile_route(model), model)
+    (caution,) = graph.nodes[find(graph, "remedy", "e")]["cautions"]
+    node = {of: find(graph, "remedy", of) for of in "abcde"}
+    assert node["a"] == 0
+    end, cured = find(graph, "referral", "workshop"), find(graph, "cured", "cured")
+
+    def following(of, to):
+        return added(graph, node[of], cured=cured, not_cured=to, could_not=to)
+
+    last = following("e", end)
+    graph.nodes[last]["cautions"] = ()
+    short, long = following("b", last), following("c", following("d", last))
+    graph.nodes[short]["cautions"] = (caution,)
+    lead(graph, 0, {"could-not": short, "not-cured": long})
+    error = refused(graph, model)
+    assert error.why == f"a caution is not shown in time ({caution})"
+    assert error.path == "start > a: not-cured > c: could-not > d: could-not > remedy e (look, hot)"
+
+
 # Rule 6 ---------------------------------------------------------------------------------------------------
 
 
@@ -376,7 +399,7 @@ def test_6_what_could_not_be_done_has_restored_nothing():
 @pytest.mark.parametrize("answer", ["not-cured", "could-not"])
 def test_7_a_cure_that_nobody_was_asked_about_is_told_with_the_answer(two, answer):
     graph, model = two
-    lead(graph, 1, answer, find(graph, "cured", "cured"))
+    lead(graph, 1, {answer: find(graph, "cured", "cured")})
     assert str(refused(graph, model)) == (
         "the route breaks safety rule 7, a cure that nobody was asked about: "
         f"start > first: could-not > second: {answer} > cured cured"
@@ -385,7 +408,7 @@ def test_7_a_cure_that_nobody_was_asked_about_is_told_with_the_answer(two, answe
 
 def test_7_a_cure_that_goes_on_is_told(two):
     graph, model = two
-    lead(graph, 1, "cured", find(graph, "referral", "workshop"))
+    lead(graph, 1, {"cured": find(graph, "referral", "workshop")})
     assert refused(graph, model).path == "start > first: could-not > second: cured > referral workshop"
 
 
