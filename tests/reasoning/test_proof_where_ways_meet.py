@@ -102,3 +102,18 @@ def test_of_two_ways_the_one_that_breaks_the_rule_is_told_whichever_comes_first(
     assert broken(model, ASKED, led) == ["which: two", *told]
     assert broken(model, led, ASKED) == ["which: one", *told]
     assert broken(model, ASKED, ASKED) is None
+
+
+LONG = ["check look: one", "check calm: two", "remedy fuse: could-not", "check age: one"]
+
+
+@pytest.mark.parametrize(
+    ("more", "step"),
+    [({}, "flame"), ({"tries": 1, "starts": True}, "run"), ({"restores": "mains"}, "plug")],
+)
+def test_a_longer_way_that_has_used_up_nothing_does_not_hide_a_shorter_that_has(more, step):
+    model = made(**more)
+    short = [f"check {step}: one"]
+    assert broken(model, short, LONG) == ["which: one", f"{step}: one"]
+    assert broken(model, LONG, short) == ["which: two", f"{step}: one"]
+    assert broken(model, LONG, LONG) is None
