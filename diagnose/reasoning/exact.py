@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import comb
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,12 +19,14 @@ from numpy.typing import NDArray
 from diagnose.reasoning.allowing import Allowed, allowed
 from diagnose.reasoning.closing import access_minutes, ending_costs
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.states import States, joined, trails_fit
+from diagnose.reasoning.states import States, joined, trail_steps, trails_fit
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 NO_TABLES = 1 << 62
+DENSE = 16
+"""Trails are numbers below so many times their count: then they are told apart by a table."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,9 +69,9 @@ class _Link:
     """From some states of a layer, by one outcome of one step, to states of the next."""
 
     code: int
-    rows: NDArray[np.intp]
+    rows: NDArray[np.int32]
     chance: float
-    children: NDArray[np.intp]
+    children: NDArray[np.int32]
 
 
 def exact_plan(model: Model, root: States) -> ExactPlan:
@@ -95,37 +98,93 @@ def exact_plan(model: Model, root: States) -> ExactPlan:
     return ExactPlan(float(worth[0]) / mass, values[0] / mass, all_trails[order], all_codes[order])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Outcome:
+    """One outcome of one step, for the states of a layer in which the step is allowed."""
+
+    code: int
+    answer: int | None
+    rows: NDArray[np.intp]
+    chance: float
+    trail: int
+    """What it adds to a state's trail."""
+
+    def after(self, model: Model, at: States) -> States:
+        """The states behind it."""
+        if self.code < len(model.checks):
+            return at.after_check(model, self.code, self.answer)
+        return at.after_remedy(model, self.code - len(model.checks))
+
+
 def _unfold(model: Model, here: States, allow: Allowed) -> tuple[list[_Link], States | None]:
-    """Every allowed step's outcomes that go on; what cannot happen is left out."""
-    found: list[tuple[int, NDArray[np.intp], float, States]] = []
+    """Every allowed step's outcomes that go on; what cannot happen is left out.
+
+    Most states are come to in many ways, so they are told apart by trail first and made once each.
+    """
+    found = _outcomes(model, here, allow)
+    if not found:
+        return [], None
+    trails = np.concatenate([here.trail[each.rows] + each.trail for each in found])
+    starts = np.cumsum([0, *(len(each.rows) for each in found)])
+    first, inverse = _told_apart(trails)
+    order = np.argsort(first)
+    made: list[States] = []
+    for each, rows in zip(
+        found, np.split(first[order], np.searchsorted(first[order], starts[1:-1])), strict=True
+    ):
+        start = starts[len(made)]
+        made.append(each.after(model, here.take(each.rows[rows - start])))
+    following = joined(made)
+    alive = following.weight.max(axis=1) > 0
+    place = np.empty(len(first), dtype=np.int32)
+    place[order] = np.where(alive, np.cumsum(alive) - 1, -1)
+    links = []
+    for each, start in zip(found, starts[:-1], strict=True):
+        children = place[inverse[start : start + len(each.rows)]]
+        goes_on = children >= 0
+        rows = each.rows if goes_on.all() else each.rows[goes_on]
+        if len(rows):
+            links.append(_Link(each.code, rows.astype(np.int32), each.chance, children[goes_on]))
+    if not links:
+        return [], None
+    return links, following if alive.all() else following.take(alive)
+
+
+def _told_apart(trails: Ints) -> tuple[NDArray[np.integer[Any]], NDArray[np.integer[Any]]]:
+    """Where each distinct trail stands first, and for every trail which of those it is.
+
+    As `numpy.unique` does it by sorting; where trails lie close together a table of all there could be is
+    several times as fast.
+    """
+    space = int(trails.max()) + 1
+    if space > DENSE * len(trails):
+        _, first, inverse = np.unique(trails, return_index=True, return_inverse=True)
+        return first, inverse
+    table = np.full(space, -1, dtype=np.int32)
+    table[trails[::-1]] = np.arange(len(trails) - 1, -1, -1, dtype=np.int32)
+    there = table >= 0
+    kept = table[there]
+    table[there] = np.arange(len(kept), dtype=np.int32)
+    return kept, table[trails]
+
+
+def _outcomes(model: Model, here: States, allow: Allowed) -> list[_Outcome]:
+    of_checks, of_remedies = trail_steps(model)
+    found = []
     for k, table in enumerate(model.checks):
         rows = np.flatnonzero(allow.checks[:, k])
         if len(rows):
-            at = here.take(rows)
-            unsure = table.check.not_sure
-            outcomes = [(a, 1 - unsure) for a, stops in enumerate(table.stops) if not stops]
-            for answer, chance in outcomes:
-                found.append((k, rows, chance, at.after_check(model, k, answer)))
+            unsure, step = table.check.not_sure, of_checks[k]
+            for answer, stops in enumerate(table.stops):
+                if not stops:
+                    found.append(_Outcome(k, answer, rows, 1 - unsure, step * (1 + answer)))
             if not table.first:
-                found.append((k, rows, unsure, at.after_check(model, k, None)))
-    for r in range(len(model.remedies)):
+                found.append(_Outcome(k, None, rows, unsure, step * (1 + len(table.stops))))
+    for r, step in enumerate(of_remedies):
         rows = np.flatnonzero(allow.remedies[:, r])
         if len(rows):
-            found.append((len(model.checks) + r, rows, 1.0, here.take(rows).after_remedy(model, r)))
-    kept = []
-    for code, rows, chance, after in found:
-        alive = after.weight.sum(axis=1) > 0
-        if alive.any():
-            kept.append((code, rows[alive], chance, after.take(alive)))
-    if not kept:
-        return [], None
-    every = joined([after for *_, after in kept])
-    _, first, inverse = np.unique(every.trail, return_index=True, return_inverse=True)
-    links, at_row = [], 0
-    for code, rows, chance, after in kept:
-        links.append(_Link(code, rows, chance, inverse[at_row : at_row + len(after)]))
-        at_row += len(after)
-    return links, every.take(first)
+            found.append(_Outcome(len(model.checks) + r, None, rows, 1.0, step))
+    return found
 
 
 def _values(model: Model, states: States, allow: Allowed, links: list[_Link], next_worth: Array) -> Array:
@@ -143,7 +202,8 @@ def _values(model: Model, states: States, allow: Allowed, links: list[_Link], ne
         if rows.any():
             way = access_minutes(model, table.places & ~states.reached[rows])
             values[rows, k] = mass[rows] * (table.cost + way)
-            values[rows, k] += _stops(model, states.take(rows), k)
+            if table.first or any(table.stops):
+                values[rows, k] += _stops(model, states.take(rows), k)
     for r, remedy in enumerate(model.remedies):
         rows = allow.remedies[:, r]
         if rows.any():

@@ -16,15 +16,18 @@ from numpy.typing import NDArray
 from diagnose.reasoning.decisions import by_look_ahead, step_of
 from diagnose.reasoning.exact import exact_plan, table_size
 from diagnose.reasoning.model import Model
-from diagnose.reasoning.searching import SearchedPlan
+from diagnose.reasoning.searching import EXPANSIONS, SearchedPlan
 from diagnose.reasoning.states import States, state_of, stop_in
 from diagnose.terms import Situation, Step
 
 Ints = NDArray[np.int64]
 
 
-MOST_STATES = 300_000
-"""Tables that a whole route may be planned by: about a second and a half."""
+MOST_STATES = 1_000_000
+"""Tables that a whole route may be planned by: about a second and a half, and half a gibibyte."""
+FEW_STATES = 20_000_000
+"""Up to so many states there could be, a search gets a good way through them, so it may unfold more."""
+EXPANSIONS_OF_FEW = 4_000
 MOST_AT_ONCE = 5_000
 """The same while somebody waits for the next question."""
 
@@ -54,9 +57,11 @@ def affordable(model: Model) -> bool:
 
 def planners_from(model: Model, root: States) -> tuple[Planner, ...]:
     """The planners that a whole route from a root (a batch of one) is worth; the cheapest route counts."""
-    if table_size(model, root) <= MOST_STATES:
+    size = table_size(model, root)
+    if size <= MOST_STATES:
         return (exact_plan(model, root),)
-    return SearchedPlan(model, root), LookAhead(model)
+    expansions = EXPANSIONS_OF_FEW if size <= FEW_STATES else EXPANSIONS
+    return SearchedPlan(model, root, expansions), LookAhead(model)
 
 
 def planner_at_once(model: Model, root: States) -> Planner:

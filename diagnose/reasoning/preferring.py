@@ -26,7 +26,7 @@ from diagnose.reasoning.unfolding import unfold
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-HARDLY_MORE = 0.004
+HARDLY_MORE = 0.002
 """What may be given up at the file's shares; so little that a route stays within 0.5 % of the best."""
 LOOKED_AT = 2
 """So many other beginnings are tried, those that look cheapest."""

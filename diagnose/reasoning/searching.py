@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 EXPANSIONS = 1000
-"""States to unfold at most."""
+"""States to unfold at most, unless told otherwise."""
 BATCH = 128
 """Unfolded in one go."""
 IMPROBABLE = 1e-4

@@ -75,7 +75,25 @@ def unfold(model: Model, states: States) -> Unfolded:
             parts.append((code, rows, after.weight.sum(axis=1), after))
     end_code, cost[:, steps] = _ending_at_once(model, states, allow)
     closing_code = _closing_code(model, closing.remedy, closing.ending)
-    return _valued(model, states, cost, parts, closing.cost, closing_code, end_code)
+    # Nothing closes before all that is asked first has been asked.
+    closing_cost = np.where(allow.referral, closing.cost, np.inf)
+    return _valued(model, states, cost, parts, closing_cost, closing_code, end_code)
+
+
+def _worth(model: Model, after: States) -> tuple[Array, Array]:
+    """For outcomes not unfolded: what they can be had for, and what they may come to.
+
+    While something is still to be asked first there is no choice, so any bound from above will do there.
+    """
+    allow = allowed(model, after)
+    sure = best_closing(model, after, allow).cost
+    known = np.minimum(known_cause_costs(model, after), sure)
+    guess = sure - KAPPA * (sure - known)
+    if allow.referral.all():
+        return sure, guess
+    asking = sum(table.cost for table in model.checks if table.first) + float(model.access.sum())
+    most = asking + max(ending.minutes for ending in model.endings) + model.refer_cost
+    return np.where(allow.referral, sure, most), np.where(allow.referral, guess, most)
 
 
 def _check_cost(model: Model, here: States, k: int) -> Array:
@@ -175,9 +193,7 @@ def _valued(
     chance = np.concatenate([part[2] for part in kept])
     owner = np.concatenate([part[1] for part in kept]).astype(np.int64)
     step = np.concatenate([np.full(len(part[1]), part[0], dtype=np.int64) for part in kept])
-    sure = best_closing(model, after, allowed(model, after)).cost
-    known = np.minimum(known_cause_costs(model, after), sure)
-    guess = sure - KAPPA * (sure - known)
+    sure, guess = _worth(model, after)
     np.add.at(guess_of_step, (owner, step), chance * guess)
     np.add.at(sure_of_step, (owner, step), chance * sure)
     place = owner * STRIDE + step
