@@ -1,10 +1,10 @@
 """A posterior is at least thirty times as fast as pyAgrum's, on the same tree and the same findings.
 
 Fifteen causes and twelve checks. The library's network is built beforehand, as is the model here; one
-inference is kept, and the cause is its only target. Each vehicle's findings are set as evidence and the shares
-of the causes are asked for; both must agree on every vehicle to 1e-9. Then the same with one of the twelve findings
-a reading: virtual evidence, whose weights the library is given while the program works them out, so that the
-bound there is a lower one.
+inference is kept, and the cause is its only target. Each vehicle's findings are set as evidence and the
+shares of the causes are asked for; both must agree on every vehicle to 1e-9. Then the same with one of the
+twelve findings a reading: virtual evidence, whose weights the library is given while the program works them
+out, so that the bound there is a lower one.
 Judged as a ratio of two times taken in turns on the same machine; the quickest of many short rounds, as
 whatever else a machine does only ever adds to a time.
 """

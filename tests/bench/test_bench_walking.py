@@ -1,6 +1,7 @@
 """From an answer to the next question, over every shipped tree, with a real store and the page made ready.
 
-The figure: at most 50 ms at the 99th percentile, what is prepared while the danger questions are read being ready.
+The figure: at most 50 ms at the 99th percentile, where what is prepared while the danger questions are read
+is ready.
 """
 
 from __future__ import annotations

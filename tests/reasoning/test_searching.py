@@ -15,7 +15,7 @@ from diagnose.terms import Situation
 from tests.reasoning.made_up_large import OTHER_TREES, made_up_of
 
 
-@pytest.mark.parametrize(("causes", "checks", "seed"), [(4, 2, 1), (5, 6, 26), (7, 5, 22), (8, 4, 17)])
+@pytest.mark.parametrize(("causes", "checks", "seed"), [(4, 2, 1), (5, 6, 26), (7, 5, 22)])
 def test_nothing_closes_before_all_that_is_asked_first_was_asked(causes, checks, seed):
     """Where a referral at once is cheapest, the danger questions come first all the same."""
     model = build_model(made_up_of(seed, causes, checks), other_trees=OTHER_TREES)
