@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -204,6 +206,27 @@ def test_what_the_tries_bar_is_not_left():
     model = heater(checks=checks, tries=2)
     assert steps(model, CLEARED, {"fuse": NOT_CURED}) != REFERRALS
     assert steps(model, CLEARED, {"fuse": NOT_CURED}, starts=2) == REFERRALS
+
+
+def test_what_needs_tools_is_not_left_whoever_asks():
+    """No file may say so under gas: the tree is changed behind the loader's back."""
+    for role in ("owner", "technician"):
+        tree = heater(role).tree
+        look = {
+            id: replace(check, hands="tools")
+            for id, check in tree.checks.items()
+            if id in ("weight", "flame")
+        }
+        empty = tree.events["empty"]
+        done = {"empty": replace(empty, remedy=replace(empty.remedy, hands="tools"))}
+
+        def built(checks, events, tree=tree, role=role):
+            worse = replace(tree, checks={**tree.checks, **checks}, events={**tree.events, **events})
+            return build_model(worse, role, other_trees=OTHER_TREES)
+
+        assert steps(built(look, done), CLEARED) == REFERRALS
+        assert steps(built({}, done), CLEARED) == EVERYTHING
+        assert steps(built(look, {}), CLEARED) == EVERYTHING
 
 
 def test_what_only_a_technician_may_do_is_not_left_for_an_owner():
