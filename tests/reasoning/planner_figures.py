@@ -109,13 +109,13 @@ def write(name, rows):
     DOCUMENT.write_text(table_in(name).sub(lambda _: drawn, text), encoding="utf-8")
 
 
-def rows_of(name):
+def rows_of(name, seconds=SECONDS_TO_SEARCH):
     if name == "small":
         return list(small_rows([of_small(each) for each in small(SMALL)]))
     if name == "medium":
         return [medium_row(of_medium(each)) for each in medium(MEDIUM)]
     if name == "large":
-        return [large_row(of_large(each, SECONDS_TO_SEARCH)) for each in large(LARGE)]
+        return [large_row(of_large(each, seconds)) for each in large(LARGE)]
     return [shipped_row(of_shipped(id, role)) for id in TREES for role in ROLES]
 
 
@@ -151,7 +151,9 @@ def main(arguments):
     reader.add_argument("--quick", action="store_true", help="print a few problems of each class")
     for name in ("small", "medium", "large"):
         reader.add_argument(f"--{name}", type=int, nargs=2, metavar=("FIRST", "NUMBER"), help="print these")
-    reader.add_argument("--search", type=float, default=0.0, help="seconds of long search for each large one")
+    reader.add_argument(
+        "--search", type=float, help="seconds of long search for each large one (60 where tables are written)"
+    )
     asked = reader.parse_args(arguments)
     if asked.quick:
         asked.small, asked.medium, asked.large = (0, 40), (0, 4), (0, 6)
@@ -160,11 +162,11 @@ def main(arguments):
     if asked.medium:
         say("medium", map(medium_row, map(of_medium, medium(asked.medium[1], asked.medium[0]))))
     if asked.large:
-        say_large(*asked.large, asked.search)
+        say_large(*asked.large, asked.search or 0.0)
     if asked.small or asked.medium or asked.large:
         return
     for name in asked.tables or HEADS:
-        rows = rows_of(name)
+        rows = rows_of(name, asked.search or SECONDS_TO_SEARCH)
         write(name, rows)
         say(name, rows)
 

@@ -1,0 +1,172 @@
+"""Routes against the optimum, against a long search and against not planning; docs/planner.md says the same.
+
+Limits: up to 8 causes a median ratio of 1.000 and 1.005 at worst, up to 13 causes 1.005, up to 30 causes 1.02
+of the best that is known and never dearer than a rival; a lower bound of at least 0.9 in the median up to 8
+causes.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from statistics import median
+
+import pytest
+
+from diagnose.reasoning.bounds import least_minutes
+from diagnose.reasoning.compiling import compile_route
+from diagnose.reasoning.figures import figures
+from tests.reasoning.planner_figures import HEADS, LARGE, MEDIUM, SMALL, written
+from tests.reasoning.planner_measures import (
+    RIVALS,
+    cost_of,
+    of_medium,
+    of_shipped,
+    of_small,
+    rival_costs,
+)
+from tests.reasoning.planner_problems import QUICK_TABLES, large, medium, small
+from tests.trees.shipped import ROLES, TREES, model_of, route_of
+
+WORST, WORST_OF_LARGE = 1.005, 1.02
+ROUNDING = 1e-9
+MOST_STEPS = 20_000
+FEW, SOME = 30, small(SMALL)
+QUICK = small(FEW, most=QUICK_TABLES)
+
+
+def rows(name):
+    """The document's rows by their first cell, each a mapping from heading to cell."""
+    return {row[0]: dict(zip(HEADS[name], row, strict=True)) for row in written(name)}
+
+
+measured = cache(of_small)
+route_costs = cache(lambda problem: cost_of(compile_route(problem.model), problem))
+
+
+# Small -----------------------------------------------------------------------------------------------------
+
+
+def check_small(problem):
+    found = measured(problem)
+    assert found.tables == pytest.approx(found.optimum, rel=ROUNDING)
+    assert found.optimum * (1 - ROUNDING) <= found.route <= found.optimum * WORST
+    # A search cannot undercut the optimum either, and its route breaks no rule: the proof has seen it.
+    assert found.optimum * (1 - ROUNDING) <= found.searched < float("inf")
+    assert 0 < found.bound <= found.optimum * (1 + ROUNDING)
+    assert found.told <= found.optimum * (1 + ROUNDING)
+
+
+@pytest.mark.parametrize("problem", QUICK, ids=str)
+def test_routes_of_small_trees_cost_the_optimum(problem):
+    check_small(problem)
+
+
+def test_half_of_the_small_routes_are_the_optimum_and_half_of_the_bounds_lie_near():
+    found = [measured(problem) for problem in QUICK]
+    assert round(median(each.route / each.optimum for each in found), 3) == 1
+    assert median(each.told / each.route for each in found) >= 0.9
+    assert median(each.bound / each.route for each in found) >= 0.9
+
+
+@pytest.mark.long
+@pytest.mark.timeout(600)
+@pytest.mark.parametrize("problem", SOME, ids=str)
+def test_routes_of_many_small_trees_cost_the_optimum(problem):
+    check_small(problem)
+
+
+@pytest.mark.long
+@pytest.mark.timeout(3600)
+def test_the_document_tells_the_figures_of_small_trees():
+    found = [measured(problem) for problem in SOME]
+    told = {row[0]: row for row in written("small")}
+    assert int(told["all"][1]) == len(found)
+    assert float(told["all"][2]) == pytest.approx(median(e.route / e.optimum for e in found), abs=2e-4)
+    assert float(told["all"][3]) == pytest.approx(max(e.route / e.optimum for e in found), abs=1e-3)
+    assert float(told["all"][7]) == pytest.approx(median(e.bound / e.optimum for e in found), abs=2e-3)
+    assert float(told["all"][8]) == pytest.approx(min(e.bound / e.optimum for e in found), abs=2e-3)
+
+
+# Medium ----------------------------------------------------------------------------------------------------
+
+
+def test_the_document_tells_of_every_medium_and_large_problem():
+    assert list(rows("medium")) == [str(problem) for problem in medium(MEDIUM)]
+    assert list(rows("large")) == [str(problem) for problem in large(LARGE)]
+
+
+def test_the_documents_medium_and_large_figures_keep_the_limits():
+    for row in rows("medium").values():
+        assert float(row["route"]) == pytest.approx(
+            float(row["optimum"]) * float(row["route / optimum"]), rel=2e-4
+        )
+        assert float(row["route / optimum"]) <= WORST
+    for row in rows("large").values():
+        assert float(row["route / best"]) <= WORST_OF_LARGE
+        assert all(float(row[name]) >= 1 for name in RIVALS)
+
+
+@pytest.mark.parametrize("problem", medium(2), ids=str)
+def test_routes_of_medium_trees_cost_what_the_document_tells(problem):
+    told = rows("medium")[str(problem)]
+    assert route_costs(problem) == pytest.approx(float(told["route"]), rel=1e-3)
+    assert route_costs(problem) <= float(told["optimum"]) * WORST
+
+
+@pytest.mark.long
+@pytest.mark.timeout(600)
+@pytest.mark.parametrize("problem", medium(MEDIUM), ids=str)
+def test_routes_of_medium_trees_cost_hardly_more_than_the_optimum(problem):
+    found = of_medium(problem)
+    assert found.optimum * (1 - ROUNDING) <= found.route <= found.optimum * WORST
+    assert found.bound <= found.optimum * (1 + ROUNDING)
+    assert found.optimum == pytest.approx(float(rows("medium")[str(problem)]["optimum"]), abs=0.006)
+
+
+# Large -----------------------------------------------------------------------------------------------------
+
+
+def check_large(problem):
+    told = rows("large")[str(problem)]
+    cost = route_costs(problem)
+    assert cost == pytest.approx(float(told["route"]), rel=1e-3)
+    assert cost <= float(told["best"]) * WORST_OF_LARGE
+    assert least_minutes(problem.model) <= float(told["best"]) + 0.006
+    for name, its in rival_costs(problem).items():
+        assert cost <= its * (1 + ROUNDING), name
+
+
+@pytest.mark.parametrize("problem", large(2), ids=str)
+def test_routes_of_large_trees_are_near_the_best_and_no_rivals_is_cheaper(problem):
+    check_large(problem)
+
+
+@pytest.mark.long
+@pytest.mark.timeout(600)
+@pytest.mark.parametrize("problem", large(LARGE)[2:], ids=str)
+def test_routes_of_more_large_trees_are_near_the_best_and_no_rivals_is_cheaper(problem):
+    check_large(problem)
+
+
+# Shipped ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("id", TREES)
+def test_a_shipped_route_has_few_steps_and_costs_what_the_document_tells(id, role):
+    (told,) = [row for row in written("shipped") if row[:2] == [id, role]]
+    told = dict(zip(HEADS["shipped"], told, strict=True))
+    model, route = model_of(id, role), route_of(id, role)
+    cost = figures(route, model).expected.cost
+    assert len(route.nodes) <= MOST_STEPS
+    assert cost == pytest.approx(float(told["route"]), abs=0.006)
+    assert least_minutes(model) / cost == pytest.approx(float(told["bound / route"]), abs=1e-3)
+    assert int(told["steps"].replace(",", "")) == pytest.approx(len(route.nodes), rel=0.02)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("id", TREES)
+def test_no_rivals_route_of_a_shipped_tree_is_cheaper(id, role):
+    found = of_shipped(id, role)
+    assert min(found.rivals.values()) >= found.route * (1 - ROUNDING)
