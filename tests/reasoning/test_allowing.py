@@ -208,6 +208,12 @@ def test_what_the_tries_bar_is_not_left():
     assert steps(model, CLEARED, {"fuse": NOT_CURED}, starts=2) == REFERRALS
 
 
+def test_where_there_is_nothing_to_ask_at_all_the_leading_hazard_refers():
+    tree = faults(blocked=cause(60, {"refer": "gas-engineer"}, hazard="gas"), fuse=cause(30))
+    tree = model_of(tree, ask_first=["smell-of-gas", "co-alarm"]).tree
+    assert steps(build_model(replace(tree, ask_first=(), checks={}))) == REFERRALS
+
+
 def test_what_needs_tools_is_not_left_whoever_asks():
     """No file may say so under gas: the tree is changed behind the loader's back."""
     for role in ("owner", "technician"):

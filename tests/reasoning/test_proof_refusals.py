@@ -9,7 +9,7 @@ import pytest
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.graph import route_graph
 from diagnose.reasoning.model import build_model
-from diagnose.reasoning.proof import prove
+from diagnose.reasoning.proof import _Most, prove
 from diagnose.terms import CuredWhen
 from tests.reasoning.broken_routes import (
     ALL,
@@ -362,6 +362,20 @@ def most_starts(graph):
         return max(ways, default=0)
 
     return most(0)
+
+
+def test_6_of_two_paths_that_count_the_same_the_first_is_told():
+    most = _Most([0, 1, 2, 3])
+    most.pass_on(0, 1, "one", 1)
+    most.pass_on(0, 2, "two", 1)
+    most.pass_on(1, 3, "one", 0)
+    most.pass_on(2, 3, "one", 0)
+    assert most.count == {0: 0, 1: 1, 2: 1, 3: 1}
+    assert most.steps_to(3) == [(0, "one"), (1, "one")]
+    most.pass_on(2, 3, "could-not", 1)
+    assert most.steps_to(3) == [(0, "one"), (1, "one")]
+    most.pass_on(2, 3, "two", 1)
+    assert most.steps_to(3) == [(0, "two"), (2, "two")]
 
 
 def test_6_the_tries_may_be_used_up_to_the_last(two):
