@@ -53,32 +53,57 @@ class Ends:
 def ends_of(model, route):
     """Follows every cause through the route, with what was tried for it apart from what was not."""
     width = len(model.ids)
-    fresh = np.zeros((len(route.nodes), width))
-    tried = np.zeros_like(fresh)
-    fresh[route.start] = model.prior
-    found = {kind: np.zeros(width) for kind in ("cured", "stopped", "given_up", "astray", "handed_on")}
     could = np.array([each.ending == "do" for each in model.hypotheses])
+    found = {kind: np.zeros(width) for kind in ("cured", "stopped", "given_up", "astray", "handed_on")}
+    # For each node: (starts, mains restored) -> shares of causes not tried, and tried in vain.
+    arriving = [{} for _ in route.nodes]
+    arriving[route.start][0, False] = np.array([model.prior, np.zeros(width)])
     for at, node in enumerate(route.nodes):
-        both = fresh[at] + tried[at]
-        if node.kind == "cured":
-            found["cured"] += both
-        elif node.kind == "stop":
-            found["stopped"] += both
-        elif node.kind in ("referral", "handover"):
-            known = np.array([each.target == node.of for each in model.hypotheses])
-            astray = ~known & ~could if node.kind == "handover" else np.zeros(width, dtype=bool)
-            found["given_up"] += np.where(could, fresh[at], 0)
-            found["astray"] += np.where(astray, both, 0)
-            found["handed_on"] += np.where(could, tried[at], np.where(astray, 0, both))
-        else:
-            own = np.zeros(width, dtype=bool)
-            if node.kind == "remedy":
-                own[model.remedies[model.remedy_index[node.of]].hypothesis] = True
-            for answer, chance in _chances(model, node).items():
-                to = node.edges[answer].to
-                fresh[to] += np.where(own & (answer != "cured"), 0, fresh[at] * chance)
-                tried[to] += tried[at] * chance + np.where(own & (answer != "cured"), fresh[at] * chance, 0)
+        for (starts, restored), both in arriving[at].items():
+            fresh, tried = both
+            if node.kind == "cured":
+                found["cured"] += fresh + tried
+            elif node.kind == "stop":
+                found["stopped"] += fresh + tried
+            elif node.kind in ("referral", "handover"):
+                known = np.array([each.target == node.of for each in model.hypotheses])
+                astray = ~known & ~could if node.kind == "handover" else np.zeros(width, dtype=bool)
+                open_to_it = could & ~_barred(model, starts, restored)
+                found["given_up"] += np.where(open_to_it, fresh, 0)
+                found["astray"] += np.where(astray, fresh + tried, 0)
+                found["handed_on"] += np.where(astray, 0, np.where(open_to_it, tried, fresh + tried))
+            else:
+                onward = _with_step(model, node, starts, restored)
+                own = np.zeros(width, dtype=bool)
+                if node.kind == "remedy":
+                    own[model.remedies[model.remedy_index[node.of]].hypothesis] = True
+                for answer, chance in _chances(model, node).items():
+                    moved = both * chance
+                    failed = own & (answer != "cured")
+                    moved = np.array(
+                        [np.where(failed, 0, moved[0]), moved[1] + np.where(failed, moved[0], 0)]
+                    )
+                    to = arriving[node.edges[answer].to]
+                    to[onward] = to.get(onward, 0) + moved
     return Ends(model, **found)
+
+
+def _with_step(model, node, starts, restored):
+    """The starts used up and whether the mains are restored, once a step was taken."""
+    if node.kind == "remedy":
+        return starts + 1, restored or model.remedies[model.remedy_index[node.of]].restores_mains
+    check = model.tree.checks[node.of]
+    return starts + int(check.starts), restored or check.restores_mains
+
+
+def _barred(model, starts, restored):
+    """The causes whose remedy safety bars by then."""
+    if model.tree.tries is not None and starts >= model.tree.tries:
+        return np.ones(len(model.ids), dtype=bool)
+    barred = np.zeros(len(model.ids), dtype=bool)
+    for each in model.remedies:
+        barred[each.hypothesis] = restored and each.restores_mains
+    return barred
 
 
 def leading_findings(model, cause):
