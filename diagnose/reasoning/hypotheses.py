@@ -2,12 +2,13 @@
 
 Just one hypothesis is taken to be present at a time. A cut set of several causes is put right by putting
 right all of them, so costs add and chances of a cure join as 1 - prod(1 - cures); a referral among them
-makes the whole a referral. A step that is not for the person at hand (`by: technician` on an owner's walk)
-is no step.
+makes the whole a referral. A step that is not for the person at hand (`by: technician` on an owner's walk,
+or one that needs what this person cannot do) is no step.
 """
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 from math import prod
 from typing import Literal
@@ -44,10 +45,13 @@ class Hypothesis:
     restores_mains: bool = False
 
 
-def hypotheses(tree: Tree, role: Role) -> tuple[Hypothesis, ...]:
-    """The hypotheses of a tree in the order of its cut sets, `not-listed` last."""
+def hypotheses(tree: Tree, role: Role, cannot: Set[str] = frozenset()) -> tuple[Hypothesis, ...]:
+    """The hypotheses of a tree in the order of its cut sets, `not-listed` last.
+
+    `cannot` holds what this person cannot do, in the words of `needs`.
+    """
     shares = cut_set_in_100(tree)
-    listed = tuple(_hypothesis(tree, causes, shares[causes], role) for causes in tree.cut_sets)
+    listed = tuple(_hypothesis(tree, causes, shares[causes], role, cannot) for causes in tree.cut_sets)
     hidden = Hypothesis(NOT_LISTED, (), "Something that is not listed here", tree.not_listed)
     return (*listed, hidden)
 
@@ -78,10 +82,12 @@ def _ruling_events(tree: Tree) -> list[Event]:
     return sorted(ruling, key=lambda event: len(event.above))
 
 
-def _hypothesis(tree: Tree, causes: tuple[str, ...], in_100: float, role: Role) -> Hypothesis:
+def _hypothesis(
+    tree: Tree, causes: tuple[str, ...], in_100: float, role: Role, cannot: Set[str]
+) -> Hypothesis:
     events = [tree.events[cause] for cause in causes]
     remedies = [event.remedy for event in events if event.remedy is not None]
-    ending, target = _ending(remedies, role)
+    ending, target = _ending(remedies, role, cannot)
     # Kept for somebody else's remedies too: they may have been tried before.
     done = remedies if all(remedy.kind == "do" for remedy in remedies) else []
     return Hypothesis(
@@ -103,7 +109,7 @@ def _hypothesis(tree: Tree, causes: tuple[str, ...], in_100: float, role: Role) 
     )
 
 
-def _ending(remedies: list[Remedy], role: Role) -> tuple[Ending, str]:
+def _ending(remedies: list[Remedy], role: Role, cannot: Set[str]) -> tuple[Ending, str]:
     referrals = {remedy.text for remedy in remedies if remedy.kind == "refer"}
     if referrals:
         # Two different referrals within one set: neither serves it alone, so `refer_to` must.
@@ -111,5 +117,7 @@ def _ending(remedies: list[Remedy], role: Role) -> tuple[Ending, str]:
     if any(remedy.kind == "see" for remedy in remedies):
         return ("see", remedies[0].text) if len(remedies) == 1 else ("none", "")
     if role == "owner" and any(remedy.by != "owner" for remedy in remedies):
+        return "none", ""
+    if any(not cannot.isdisjoint(remedy.needs) for remedy in remedies):
         return "none", ""
     return "do", ""

@@ -7,7 +7,7 @@ one array.
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Set
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -109,6 +109,8 @@ class Model:
     check_index: Mapping[str, int] = field(default_factory=dict)
     remedy_index: Mapping[str, int] = field(default_factory=dict)
     """Hypothesis id -> place among the remedies."""
+    cannot: frozenset[str] = frozenset()
+    """What this person cannot do: no step that needs it is among the checks or remedies (but `ask_first`)."""
 
     @property
     def prior(self) -> Array:
@@ -128,15 +130,18 @@ def build_model(
     tally: Tally = Tally(),  # noqa: B008 - frozen
     other_trees: Container[str] = (),
     hurry: bool = False,
+    cannot: Set[str] = frozenset(),
 ) -> Model:
     """The arrays of one tree for one role; `other_trees` are the ids that a hand-over may lead to.
+
+    `cannot` holds what this person cannot do, in the words of `needs`: such a step is not theirs.
 
     Cost: a few milliseconds, growing with hypotheses times answers; independent of the number of cases.
     """
     confirmed = tally_of(tree, tally)
     tally = weighed(confirmed)
     rates = _Rates(1.0 if hurry else settings.wait_rate, settings.money_per_minute)
-    listed = hypotheses(tree, role)
+    listed = hypotheses(tree, role, cannot)
     place_bits = {place: bit for bit, place in enumerate(_places_used(tree))}
     pseudo = {
         check.id: learned_pseudo_counts(
@@ -149,7 +154,7 @@ def build_model(
     ending_of = {ending.step.of: at for at, ending in enumerate(endings) if ending.step.kind == "referral"}
     checks = tuple(
         _check_table(tree, check, rows[check.id], rates, place_bits, ending_of)
-        for check in _asked(tree, role)
+        for check in _asked(tree, role, cannot)
     )
     remedies = tuple(
         RemedyTable(
@@ -191,6 +196,7 @@ def build_model(
         index={each.id: at for at, each in enumerate(listed)},
         check_index={table.check.id: at for at, table in enumerate(checks)},
         remedy_index={listed[table.hypothesis].id: at for at, table in enumerate(remedies)},
+        cannot=frozenset(cannot),
     )
 
 
@@ -213,12 +219,16 @@ def _places_used(tree: Tree) -> list[str]:
     return list(dict.fromkeys(place for place in places if place is not None))
 
 
-def _asked(tree: Tree, role: Role) -> list[Check]:
+def _asked(tree: Tree, role: Role, cannot: Set[str]) -> list[Check]:
+    """What is asked first is asked of everybody: whoever cannot smell asks somebody who can."""
     first = [tree.checks[id] for id in tree.ask_first]
     others = [
         check
         for check in tree.checks.values()
-        if not check.fact and check.id not in tree.ask_first and (role == "technician" or check.by == "owner")
+        if not check.fact
+        and check.id not in tree.ask_first
+        and (role == "technician" or check.by == "owner")
+        and cannot.isdisjoint(check.needs)
     ]
     return first + others
 

@@ -119,6 +119,7 @@ def _tools_where_allowed(graph: Graph, model: Model) -> None:
             or (hands == "tools" and hazards & _NO_TOOLS)
             or (hands == "tools" and by == "owner" and hazards & _NO_OWNERS_TOOLS)
             or (model.role == "owner" and by != "owner")
+            or not model.cannot.isdisjoint(_needs(model, node["kind"], node["of"]))
         ):
             raise UnsafeRoute(2, "somebody does what is not for them", _path(graph, at))
 
@@ -135,6 +136,13 @@ def _as_described(model: Model, kind: str, of: str) -> tuple[set[str], str, str]
     hands = next((h for h in ("tools", "controls") if any(r.hands == h for r in remedies)), "look")
     by = "technician" if any(remedy.by == "technician" for remedy in remedies) else "owner"
     return hazards, hands, by
+
+
+def _needs(model: Model, kind: str, of: str) -> set[str]:
+    """What a step asks of the body, straight from the tree; the first questions are asked of everybody."""
+    if kind == "check":
+        return set() if of in model.tree.ask_first else set(model.tree.checks[of].needs)
+    return {need for remedy in _done(model, of) for need in remedy.needs}
 
 
 def _done(model: Model, of: str) -> list[Remedy]:

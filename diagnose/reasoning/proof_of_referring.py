@@ -96,7 +96,8 @@ def _theirs(model: Model, bits: dict[tuple[str, str], int], hazard: str) -> _The
             names |= {cause.id} | cause.above
     steps = 0
     for check in tree.checks.values():
-        mine = model.role == "technician" or check.by == "owner" or check.id in tree.ask_first
+        mine = model.role == "technician" or check.by == "owner"
+        mine = check.id in tree.ask_first or (mine and not model.cannot.intersection(check.needs))
         if not check.fact and mine and check.hands != "tools" and names & set(check.expect):
             steps |= bits["check", check.id]
     for each in model.hypotheses:

@@ -88,6 +88,8 @@ class Terms:
     tally: Tally = Tally()  # noqa: RUF009 - frozen
     other_trees: Container[str] = ()
     hurry: bool = False
+    cannot: frozenset[str] = frozenset()
+    """What this person cannot do, in the words of `needs`."""
 
 
 class RoomReasoner:
@@ -240,4 +242,6 @@ def without_restoring(tree: Tree) -> Tree:
 def _model(tree: Tree, terms: Terms) -> Model:
     from diagnose.reasoning.model import build_model
 
-    return build_model(tree, terms.role, terms.settings, terms.tally, terms.other_trees, terms.hurry)
+    return build_model(
+        tree, terms.role, terms.settings, terms.tally, terms.other_trees, terms.hurry, terms.cannot
+    )

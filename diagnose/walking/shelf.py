@@ -1,7 +1,7 @@
 """Compiled routes kept in the user's cache folder by content, and proved again whenever one is taken out.
 
-The name of a kept route is a digest of all that it depends on: tree, common files, role, settings, tallies,
-the trees that it may hand over to, and the program's version. A damaged file is compiled anew without a
+The name of a kept route is a digest of all that it depends on: tree, common files, role, what the person
+cannot do, settings, tallies, the trees that it may hand over to, and the program's version. A damaged file is compiled anew without a
 word: the cache is a convenience, never a source.
 """
 
@@ -55,6 +55,7 @@ def route_digest(model: Model) -> str:
             tree.common_digest,
             model.role if _role_matters(tree) else "anybody",
             model.hurry,
+            sorted(model.cannot & _needed(tree)),
             [settings.wait_rate, settings.money_per_minute, settings.expect_strength, settings.half_life],
             sorted(tally.causes.items()),
             sorted(tally.answers.items()),
@@ -69,6 +70,12 @@ def _role_matters(tree: Tree) -> bool:
     remedies = (cause.remedy for cause in tree.causes())
     by = {check.by for check in tree.checks.values()} | {each.by for each in remedies if each is not None}
     return "technician" in by
+
+
+def _needed(tree: Tree) -> frozenset[str]:
+    """All that any step asks of the body; what no step needs makes no other route."""
+    remedies = [cause.remedy for cause in tree.causes() if cause.remedy is not None]
+    return frozenset(need for step in (*tree.checks.values(), *remedies) for need in step.needs)
 
 
 def _taken_from(kept: Path, model: Model) -> Route | None:
