@@ -1,8 +1,8 @@
 """Compiled routes kept in the user's cache folder by content, and proved again whenever one is taken out.
 
 The name of a kept route is a digest of all that it depends on: tree, common files, role, what the person
-cannot do, settings, tallies, the trees that it may hand over to, and the program's version. A damaged file is compiled anew without a
-word: the cache is a convenience, never a source.
+cannot do, settings, tallies, the trees that it may hand over to, and the program's version. A damaged file is
+compiled anew without a word: the cache is a convenience, never a source.
 """
 
 from __future__ import annotations
@@ -75,7 +75,8 @@ def _role_matters(tree: Tree) -> bool:
 def _needed(tree: Tree) -> frozenset[str]:
     """All that any step asks of the body; what no step needs makes no other route."""
     remedies = [cause.remedy for cause in tree.causes() if cause.remedy is not None]
-    return frozenset(need for step in (*tree.checks.values(), *remedies) for need in step.needs)
+    needs = [check.needs for check in tree.checks.values()] + [remedy.needs for remedy in remedies]
+    return frozenset().union(*needs)
 
 
 def _taken_from(kept: Path, model: Model) -> Route | None:

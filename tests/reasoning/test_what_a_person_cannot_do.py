@@ -22,8 +22,7 @@ from diagnose.reasoning.proof import RULES, UnsafeRoute, prove
 from diagnose.reasoning.route import route_to_json
 from diagnose.terms import Situation, Step
 from diagnose.walking.shelf import route_digest
-
-from .made_up_trees import OTHER_TREES, made_up
+from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 
 SHIPPED = ("water-pump", "engine-no-crank", "heater-no-fire")
 SEEDS = range(12)
