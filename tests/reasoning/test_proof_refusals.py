@@ -244,6 +244,20 @@ def test_4_a_step_that_comes_twice_on_one_of_two_ways_only():
     assert found > 2
 
 
+def test_4_a_longer_way_on_which_it_comes_once_does_not_hide_a_shorter_on_which_it_comes_twice():
+    graph, model = graph_and_model(a=cause(60), b=cause(20), c=cause(10), d=cause(5))
+    end, cured = find(graph, "referral", "workshop"), find(graph, "cured", "cured")
+
+    def following(of, to):
+        return added(graph, find(graph, "remedy", of), cured=cured, not_cured=to, could_not=to)
+
+    last = following("b", end)
+    lead(graph, 0, {"not-cured": following("b", last), "could-not": following("c", following("d", last))})
+    error = refused(graph, model)
+    assert (error.rule, error.why) == (4, "a step comes twice on one path")
+    assert error.path == "start > a: not-cured > b: could-not > remedy b (look)"
+
+
 # Rule 5 ---------------------------------------------------------------------------------------------------
 
 
