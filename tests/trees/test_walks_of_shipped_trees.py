@@ -24,8 +24,8 @@ OPENINGS = {
         frost-seen           mild
         kept-how             stood
         isolator-and-clamps  firm
-        dash-on-start        fades
         left-switched        none
+        dash-on-start        fades
         lay-up-drain""",
     "heater-no-fire": """
         smell-of-gas         no
@@ -56,6 +56,8 @@ OPENINGS = {
         pump-sound           steady
         tank-level           water
         drains-seen          shut
+        filter-seen          clean
+        which-taps           all
         bubbles-seen         bubbles
         suction-air""",
     "wet-after-washing": """
