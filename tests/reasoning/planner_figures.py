@@ -25,7 +25,7 @@ from tests.reasoning.planner_problems import large, medium, small
 from tests.trees.shipped import ROLES, TREES
 
 DOCUMENT = Path(__file__).resolve().parents[2] / "docs" / "planner.md"
-SMALL, MEDIUM, LARGE = 300, 12, 16
+SMALL, MEDIUM, LARGE = 300, 12, 12
 SECONDS_TO_SEARCH = 60.0
 SIZES = {"3 and 4": (3, 4), "5 and 6": (5, 6), "7 and 8": (7, 8), "all": range(3, 9)}
 HEADS = {
