@@ -18,6 +18,8 @@ TREES = (
     "water-pump",
     "wet-after-washing",
 )
+"""Trees whose walks and figures are looked at closely; every other one is held to the same rules."""
+EVERY_TREE = LIBRARY.ids()
 ROLES = ("owner", "technician")
 
 
