@@ -52,7 +52,7 @@ def test_3_a_hand_over_where_only_a_referral_is_left():
     assert route.nodes[to].kind == "referral"
     handing = replace(route.nodes[to], kind="handover", of=OTHER_TREES[0])
     error = refused(graph_of(with_node(route, to, handing), model), model)
-    assert error.rule == 3
+    assert (error.rule, error.why) == (3, "a step other than a referral where only that is left")
     assert error.path.endswith(f"> handover {OTHER_TREES[0]}")
 
 
