@@ -1,4 +1,4 @@
-"""How hard a text is to read: the school grade of Kincaid et al. (1975), as the `readability` library has it."""
+"""How hard a text is to read: the grade of Kincaid et al. (1975), by the `readability` library."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ def tree_of(id):
 @cache
 def model_of(id, role="owner"):
     """A shipped tree as arrays."""
-    return build_model(tree_of(id), role=role)
+    return build_model(tree_of(id), role=role, other_trees=frozenset(EVERY_TREE))
 
 
 @cache

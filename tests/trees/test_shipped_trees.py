@@ -14,9 +14,9 @@ import pytest
 
 from diagnose.reasoning.graph import route_graph
 from diagnose.reasoning.proof import prove
-from tests.trees.shipped import COMMON, LIBRARY, ROLES, TREES, in_order, model_of, route_of, tree_of
+from tests.trees.shipped import COMMON, EVERY_TREE, ROLES, TREES, in_order, model_of, route_of, tree_of
 
-every_tree = pytest.mark.parametrize("id", TREES)
+every_tree = pytest.mark.parametrize("id", EVERY_TREE)
 
 
 def instructions(tree):
@@ -32,16 +32,24 @@ def instructions(tree):
 # What every tree has
 
 
-def test_the_six_trees_are_shipped():
-    assert set(TREES) <= set(LIBRARY.ids())
+NO_PUZZLES = {"alarm-sounded-earlier", "hob-hisses-on"}
+"""Dangerous whatever the cause: a few looks, then somebody qualified."""
+
+
+def test_the_trees_that_are_looked_at_closely_are_shipped():
+    assert set(TREES) <= set(EVERY_TREE)
 
 
 @every_tree
 def test_a_tree_is_no_toy(id):
     tree = tree_of(id)
     later = [check for check in tree.checks if check not in tree.ask_first]
-    assert 8 <= len(tree.causes()) <= 16
-    assert 5 <= len(later) <= 10
+    if id in NO_PUZZLES:
+        assert len(tree.causes()) >= 3
+        assert later
+    else:
+        assert 6 <= len(tree.causes()) <= 16
+        assert 5 <= len(later) <= 10
     assert len(tree.also_said) >= 8
 
 
@@ -112,7 +120,9 @@ def test_the_referral_of_a_gas_or_mains_cause_is_a_fixed_one(id):
             assert cause.remedy.text in COMMON.referrals
 
 
-@every_tree
+@pytest.mark.parametrize(
+    "id", [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
+)
 @pytest.mark.parametrize("role", ROLES)
 def test_the_route_is_proved(id, role):
     model = model_of(id, role)
