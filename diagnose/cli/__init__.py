@@ -20,6 +20,7 @@ COMMANDS: dict[str, str] = {
     "cases": "Look at past cases and say what they turned out to be.",
     "trees": "Check the files that hold the knowledge.",
     "draw": "Draw a symptom's fault tree or its route.",
+    "gauge": "Turn readings into what they mean: volts into charge, weight into hours of gas.",
 }
 """A command's name -> its line in `--help`. Its module is `diagnose.cli.<name>`."""
 

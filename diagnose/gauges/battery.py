@@ -57,6 +57,7 @@ def battery_charge(volts: Measured, kind: str, temperature: Measured | None) -> 
         lambda reading, degrees: charge_at(reading - VOLTS_PER_KELVIN * (degrees - REFERENCE), kind),
         volts,
         warmth,
+        straight=True,
     )
     charge = Measured(min(max(straight.value, 0.0), 100.0), straight.uncertainty)
     return Outcome(charge, "%", meaning_of(charge), (BATTERY,), notes=_notes(volts, temperature))

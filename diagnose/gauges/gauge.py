@@ -136,7 +136,7 @@ class Gauge:
     """How to come by the readings safely, a sentence or two each."""
     formula: str
     source: str
-    """Where formula and figures come from, with "from memory", "second-hand" or "common practice" where so."""
+    """Where formula and figures come from; says so where that is "from memory" or "common practice"."""
     function: Callable[..., Outcome]
     """Takes the inputs by name (hyphens as underscores): Measured, text, or None where not given."""
     examples: tuple[tuple[str, ...], ...] = field(default=())

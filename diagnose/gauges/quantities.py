@@ -48,7 +48,8 @@ def read_quantity(text: str, unit: str, example: str) -> Written:
     try:
         return _read(parts, unit)
     except (OtherKind, UnknownUnit) as error:
-        raise BadQuantity(f"{error}; it is taken in {unit}, such as {example}") from None
+        taken = f"it is taken in {unit}" if unit else "it takes no unit"
+        raise BadQuantity(f"{error}; {taken}, such as {example}") from None
     except ValueError:
         raise BadQuantity(f'"{plain(text)}" is no reading; write it like this: {example}') from None
 

@@ -9,6 +9,17 @@ from diagnose.terms import WrongUsage
 
 SUBJECTS: dict[str, tuple[str, ...]] = {
     "battery": ("battery-charge",),
+    "drain": ("days-until-half", "days-until-flat", "run-time"),
+    "charging": ("charging-time",),
+    "winter": ("lay-up-charge", "battery-freezing"),
+    "starting": ("cranking", "inner-resistance"),
+    "cable": ("cable-drop",),
+    "gas": ("gas-pressure", "gas-hours"),
+    "climate": ("dew-point", "condensation"),
+    "timber": ("timber-moisture", "damp-reading"),
+    "water": ("water-head", "tank-dose"),
+    "tyres": ("tyre-pressure", "tyre-age", "tyre-load"),
+    "licence": ("licence",),
 }
 """Subject (a module of this room, whose `GAUGES` holds its gauges) -> the names of its gauges in order."""
 

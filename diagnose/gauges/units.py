@@ -95,6 +95,7 @@ KINDS: dict[str, dict[str, Scale]] = {
     },
     "a stretch of the calendar": {"months": Scale(), "years": Scale(times=12)},
     "a share": {"%": Scale()},
+    "a plain number": {"": Scale()},
 }
 """What is measured -> unit -> its scale; the first unit of a kind is the one that others are turned into."""
 
