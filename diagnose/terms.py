@@ -159,6 +159,8 @@ class Country:
     says: str
     numbers: tuple[str, ...]
     gas_register: str
+    units: tuple[str, ...] = ()
+    """Units that people there read beside those of the checks."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,6 +29,7 @@ at any time and go on later.
 Examples:
   diagnose walk no warm air
   diagnose walk engine-no-crank --vehicle "the blue van"
+  diagnose walk no warm air --vehicle blue-van.yaml      (to make one: diagnose card new blue-van.yaml)
   diagnose walk --resume
   diagnose walk heater-no-fire --answers found.yaml --json
 
@@ -38,14 +40,19 @@ The file for --answers holds what is known already, such as:
   cylinder-empty: not-cured
 
 Whom to call follows from your country: set DIAGNOSE_COUNTRY (uk, ie, de ...), or write "country: uk" into the
-file settings.yaml in your configuration folder for leisure-fault-diagnosis. It never certifies that a vehicle
-is safe.
+file settings.yaml in your configuration folder for leisure-fault-diagnosis. A vehicle's card wins over both. It
+never certifies that a vehicle is safe.
 """
 
 
 @click.command(help=HELP)
 @click.argument("words", nargs=-1, metavar="[WORDS or ID]")
-@click.option("--vehicle", default="", metavar="LABEL", help="A name for the vehicle, kept with the case.")
+@click.option(
+    "--vehicle",
+    default="",
+    metavar="CARD or LABEL",
+    help="The vehicle's card (a word with / or ending in .yaml), or just a name to keep with the case.",
+)
 @click.option(
     "--as",
     "role",
@@ -111,13 +118,17 @@ def _case(resume: str | None) -> int | None:
 
 def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...]) -> Desk:
     from diagnose.cli.settings import country_of, read_settings
-    from diagnose.knowledge.collection import Library
+    from diagnose.cli.vehicle import card_at_hand
+    from diagnose.knowledge.collection import Library, is_path
     from diagnose.terminal.desk import Desk
     from diagnose.walking.calling import whom_to_call
     from diagnose.walking.places import store_url
 
     settings = read_settings()
     library = Library(folders)
+    card = card_at_hand(vehicle.strip(), library) if is_path(vehicle.strip()) else None
+    if card is not None and card.country is not None:
+        settings = replace(settings, country=card.country)
     countries = library.common().countries if settings.country else {}
     country_of(settings, countries)
     return Desk(
@@ -126,9 +137,10 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
         settings,
         whom_to_call(countries, settings),
         role,
-        vehicle.strip(),
+        card.name if card is not None else vehicle.strip(),
         hurry,
         options_to_repeat(store, folders),
+        card=card,
     )
 
 
@@ -158,7 +170,8 @@ def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:
     from diagnose.walking.answers import Answers, load_answers
     from diagnose.walking.reckoning import reckon
 
-    tree = desk.trees.tree(word)
+    tree = desk.tree(word)
     answers = load_answers(answers_file, tree) if answers_file is not None else Answers()
+    answers = answers.after(desk.facts_ahead(tree, all_facts=True), tree)
     document = reckon(tree, desk.reasoner(tree), answers)
     click.echo(json.dumps(document, ensure_ascii=False, indent=2))

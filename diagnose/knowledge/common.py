@@ -129,7 +129,13 @@ def _built(roots: Mapping[str, list[tuple[Scalar, Node]]], flaws: Mapping[str, F
         return replace(check, expect=expect, hazards=own, fixed=filled.truth("fixed"))
 
     def country_of(id: str, filled: Filled) -> Country:
-        return Country(id, filled.text("says"), filled.texts("numbers"), filled.text("gas_register"))
+        return Country(
+            id,
+            filled.text("says"),
+            filled.texts("numbers"),
+            filled.text("gas_register"),
+            filled.texts("units"),
+        )
 
     roots_of_facts = {key.value for key, _ in roots["facts"]}
     return Common(

@@ -13,7 +13,7 @@ from typing import Literal
 
 Kind = Literal[
     "text", "texts", "id", "ids", "id or ids", "word", "words", "number", "range", "truth",
-    "table", "tables", "texts by id", "reasons", "ids by id", "expectations", "events", "remedy",
+    "table", "tables", "texts by id", "reasons", "ids by id", "expectations", "events", "remedy", "quantity",
 ]  # fmt: skip
 
 
@@ -211,6 +211,7 @@ COMMON_TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("says", "text", "its name", required=True),
         Field("numbers", "texts", "emergency numbers", required=True, least=1),
         Field("gas_register", "text", "who may work on gas", required=True),
+        Field("units", "texts", "units that people there read beside those of the checks"),
         _FIXED,
     ),
 }

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from diagnose.knowledge.card_fields import CARD_TABLES
 from diagnose.knowledge.fields import COMMON_TABLES, TABLES, Field
 from diagnose.knowledge.ids import nearest, quoted, why_no_id
 from diagnose.knowledge.nodes import ListNode, MapNode, Node, Scalar, what_it_is
@@ -17,6 +18,8 @@ from diagnose.terms import Flaw, Mark
 
 _MOST_SUGGESTIONS = 100
 """A file with more wrong words than this is not mended word by word, and looking for more takes time."""
+
+_TABLES = {**TABLES, **COMMON_TABLES, **CARD_TABLES}
 
 _ARTICLES = {
     "tree": "a tree", "faults": "faults", "event": "an event", "cause": "a cause",
@@ -141,7 +144,7 @@ def fill(table: str, node: Node, at: Node, name: str, flaws: Flaws, extra: str =
 
 
 def _fields(table: str) -> Mapping[str, Field]:
-    return {line.key: line for line in (TABLES[table] if table in TABLES else COMMON_TABLES[table])}
+    return {line.key: line for line in _TABLES[table]}
 
 
 def _listed(fields: Iterable[str]) -> str:
@@ -168,7 +171,7 @@ def fits(line: Field, value: Node, key: Scalar, flaws: Flaws) -> bool:
     """Whether a value is of its field's kind; notes a flaw if not."""
     before = flaws.count
     kind = line.kind
-    if kind in ("text", "id", "word", "number", "truth"):
+    if kind in ("text", "id", "word", "number", "truth", "quantity"):
         _scalar(line, value, key, flaws)
     elif kind in ("texts", "ids", "words"):
         _list(line, value, key, flaws)
@@ -189,6 +192,8 @@ def _wants(line: Field) -> str:
     """What a field takes, in words."""
     if line.kind == "number":
         return str(line.limits)
+    if line.kind == "quantity":
+        return f"a number with its unit, such as {' or '.join(line.words)}"
     if line.kind in ("word", "words"):
         return " or ".join(part for part in (", ".join(line.words[:-1]), line.words[-1]) if part)
     return {"truth": "true or false", "text": "a text", "texts": "texts"}.get(line.kind, "an id")
@@ -205,6 +210,9 @@ def _scalar(line: Field, value: Node, key: Scalar, flaws: Flaws) -> None:
             flaws.at(at, f"{key.value} wants {_wants(line)}{tail}, not {what_it_is(value)}")
         elif line.limits.broken_by(number):
             flaws.at(at, f"{key.value} is {value.value[:30]}; it wants {_wants(line)}")
+    elif line.kind == "quantity":
+        if value.text is None:
+            flaws.at(at, f"{key.value} wants {_wants(line)}; not {what_it_is(value)}")
     elif line.kind == "truth":
         if value.truth is None:
             flaws.at(at, f"{key.value} wants true or false, not {what_it_is(value)}")

@@ -46,7 +46,12 @@ def told_danger(console: Console, typed: str) -> Heard | None:
         console.show(Page(console.width()).say("Here it has to be the whole word: yes or no.").lines)
 
 
-def stop_before_a_walk(heard: Heard, referrals: Mapping[str, Referral], numbers: tuple[str, ...]) -> Stopped:
+def stop_before_a_walk(
+    heard: Heard,
+    referrals: Mapping[str, Referral],
+    numbers: tuple[str, ...],
+    own_numbers: Mapping[str, str] | None = None,
+) -> Stopped:
     """The end that such a danger makes; there is no case yet."""
     text = stop_text(heard, referrals, numbers[0])
     return Stopped(
@@ -56,4 +61,5 @@ def stop_before_a_walk(heard: Heard, referrals: Mapping[str, Referral], numbers:
         referrals=text.referrals,
         because=f'You wrote "{heard.words}".',
         first=text.first,
+        own_numbers=own_numbers or {},
     )

@@ -19,10 +19,12 @@ from diagnose.knowledge.collection import Library, UnknownSymptom, is_path
 from diagnose.terminal.ahead import ending, load_ahead
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
+from diagnose.walking.carded import findings_ahead, fitted, overdue
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
+    from diagnose.knowledge.card import VehicleCard
     from diagnose.walking.reasoner import RoomReasoner, Terms
     from diagnose.walking.refining import Meanwhile
     from diagnose.walking.views import HandedOver
@@ -45,6 +47,10 @@ class TreeNotAtHand(DiagnoseError):
 
 class OtherSymptom(DiagnoseError):
     """A case cannot go on in the tree of another symptom."""
+
+
+class OtherVehicle(DiagnoseError):
+    """A case cannot go on with the card of another vehicle."""
 
 
 def now() -> datetime:
@@ -95,6 +101,8 @@ class Desk:
     options: tuple[str, ...] = ()
     """Options that a command to take a case up again has to repeat."""
     clock: Callable[[], datetime] = now
+    card: VehicleCard | None = None
+    """The card of the vehicle, where one was given; `vehicle` is its name then."""
     meanwhile: Meanwhile | None = None
     """What begins to plan better while somebody reads; where nobody does, each answer is planned at once."""
     _store: CaseStore | None = field(default=None, init=False)
@@ -116,6 +124,18 @@ class Desk:
             self._store.close()
             self._store = None
 
+    def tree(self, word: str) -> Tree:
+        """The tree of an id or path, as the instruments on the vehicle's card read it."""
+        return fitted(self.trees.tree(word), self.card)
+
+    def facts_ahead(self, tree: Tree, *, all_facts: bool = False) -> tuple[Finding, ...]:
+        """What the vehicle's card answers ahead of a walk in this tree."""
+        return findings_ahead(tree, self.card, self.clock().date(), all_facts=all_facts)
+
+    def overdue(self) -> tuple[str, ...]:
+        """What the dates on the vehicle's card say is due."""
+        return overdue(self.card, self.clock().date())
+
     def open_walk(
         self, word: str, *, findings: Sequence[Finding] = (), tried: Mapping[str, str] | None = None
     ) -> Opened:
@@ -123,7 +143,7 @@ class Desk:
         from diagnose.walking.journal import CaseJournal
         from diagnose.walking.walk import Walk
 
-        tree = self.trees.tree(word)
+        tree = self.tree(word)
         setting = self._setting(tree)
         case = self.store.open_case(tree.id, tree.digest, self.role, self.vehicle, self.clock())
         self._words[case] = word
@@ -135,6 +155,7 @@ class Desk:
             self.clock,
             route=reasoner.route,
             setting=replace(setting, case=case),
+            facts=self.facts_ahead(tree),
             findings=findings,
             tried=tried,
         )
@@ -146,9 +167,12 @@ class Desk:
         from diagnose.walking.walk import Walk
 
         record = self.store.case(case)
+        if self.card is not None and self.vehicle.casefold() != record.vehicle.casefold():
+            of = f'"{record.vehicle}"' if record.vehicle else "a vehicle without a name"
+            raise OtherVehicle(f'case {case} is of {of}; the card is of "{self.vehicle}"')
         self.role, self.vehicle = record.role, record.vehicle
         try:
-            tree = self.trees.tree(word or record.symptom)
+            tree = self.tree(word or record.symptom)
         except UnknownSymptom:
             raise TreeNotAtHand(case, record.symptom) from None
         if tree.id != record.symptom:
@@ -170,7 +194,7 @@ class Desk:
         """The walk in the other tree that knows better, with what may be taken along."""
         from diagnose.walking.handing_over import carried_over
 
-        other = self.trees.tree(end.tree)
+        other = self.tree(end.tree)
         return self.open_walk(end.tree, findings=carried_over(end.carry, opened.tree, other))
 
     def latest_to_resume(self) -> int:
@@ -204,7 +228,8 @@ class Desk:
 
         def terms() -> Terms:
             tally = self.store.tally(tree.id, self.clock(), self.settings.half_life)
-            return Terms(self.role, self.settings, tally, frozenset(self.trees.ids()), self.hurry)
+            cannot = self.card.cannot if self.card is not None else frozenset()
+            return Terms(self.role, self.settings, tally, frozenset(self.trees.ids()), self.hurry, cannot)
 
         return RoomReasoner(tree, terms, cache_folder(), self.meanwhile)
 
@@ -218,9 +243,18 @@ class Desk:
             role=self.role,
             numbers=self.calling.numbers,
             register=self.calling.register,
+            units=self.calling.units,
+            whereabouts=self.card.where if self.card is not None else {},
+            cannot=self.card.cannot if self.card is not None else frozenset(),
+            own_numbers=self.own_numbers,
             stopped_by=self._stopped_by(),
             started_before=starts_within_a_day(earlier, tree, self.vehicle, self.clock(), resumed),
         )
+
+    @property
+    def own_numbers(self) -> Mapping[str, str]:
+        """Referral -> the number that the owner set on the vehicle's card."""
+        return self.card.numbers if self.card is not None else {}
 
     def _stopped_by(self) -> str | None:
         """The referral by which this vehicle's last walk was stopped and not cleared."""

@@ -50,6 +50,7 @@ def referred_end(view: Referred, width: int, *, shipped: bool = True) -> Page:
     if view.ranking:
         page.say(_likeliest(view)).gap()
     page.say("Call:", "strong").say(ended(view.referral.to), indent=2)
+    page.say(_own_number(view.own_number), "strong", indent=2)
     if view.register:
         page.say(f"To find one: {ended(view.register)}", indent=2)
     page.say(_what_they_take(view.referral), "quiet", indent=2).gap()
@@ -73,6 +74,7 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
         if act:
             page.say("Do this now:", "strong").say(act, indent=2)
         page.say("Call:", "strong").say(ended(referral.to), indent=2)
+        page.say(_own_number(view.own_numbers.get(referral.id, "")), "strong", indent=2)
         page.say("Tell them:", "strong").say(referral.say, indent=2).gap()
     page.say(f"Emergency number: {_numbers(view.numbers)}.", "strong").gap()
     heading(page, view, shipped=shipped)
@@ -164,6 +166,10 @@ def _left_to(why: str) -> str:
     """Why a cause was left alone, as part of a sentence."""
     reason, colon, whom = why.strip().rstrip(".").partition(": ")
     return f"{reason} {inside(whom)}" if colon else reason
+
+
+def _own_number(number: str) -> str:
+    return f"The number on your card: {number}" if number else ""
 
 
 def _unsaid(text: str, said: set[str]) -> str:

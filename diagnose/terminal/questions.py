@@ -76,7 +76,7 @@ def question_page(
     if view.starts:
         page.say(_tries(view.tries_left), indent=2)
     page.gap()
-    _answers(page, view.choices, view.measures, whole=view.ask_first)
+    _answers(page, view.choices, view.measures, whole=view.ask_first, also=view.also_read_in)
     _standing(page, view.ranking)
     return _words(page, view, could_not=False, why=not (view.ask_first or view.fact))
 
@@ -135,9 +135,9 @@ def reminder_page(view: View, width: int) -> Page:
     if NOT_CHECKED in view.notices:
         page.say(NOT_CHECKED, "strong").gap()
     match view:
-        case Question(ask=ask, choices=choices, measures=measures, ask_first=whole):
+        case Question(ask=ask, choices=choices, measures=measures, ask_first=whole, also_read_in=also):
             page.say(ask, "strong").gap()
-            _answers(page, choices, measures, whole=whole)
+            _answers(page, choices, measures, whole=whole, also=also)
         case Unsure(ask=ask, choices=choices, measures=measures):
             page.say(ask, "strong").gap()
             _answers(page, choices, measures, whole=True)
@@ -153,10 +153,18 @@ def reminder_page(view: View, width: int) -> Page:
     return page
 
 
-def _answers(page: Page, choices: Sequence[Choice], measures: Reading | None, *, whole: bool) -> None:
+def _answers(
+    page: Page,
+    choices: Sequence[Choice],
+    measures: Reading | None,
+    *,
+    whole: bool,
+    also: Sequence[str] = (),
+) -> None:
     if measures is not None:
+        other = "".join(f" or {example(measures, unit)}" for unit in also)
         page.say(
-            f"Type what you read, such as {example(measures)}. "
+            f"Type what you read, such as {example(measures)}{other}. "
             f"It lies between {measures.low:g} and {measures.high:g} {measures.unit}."
         )
         if choices:
@@ -217,11 +225,16 @@ def _what_it_takes(
         sentences.append(f"While you are there, {', then '.join(places)}.")
     elif places:
         sentences.append(sentence(", then ".join(places)))
-    sentences += [sentence(spot.whereabouts) for spot in where if spot.whereabouts]
+    sentences += [_whereabouts(spot) for spot in where if spot.whereabouts]
     if needs:
         wants = [_NEEDS.get(need, need) for need in needs]
         sentences.append(f"You have to {' and '.join(wants)}; if you cannot, ask somebody who can.")
     return " ".join(sentences)
+
+
+def _whereabouts(spot: Where) -> str:
+    """Where a part is in this vehicle: `Battery isolator: under the driver's seat, red key.`"""
+    return sentence(f"{spot.part.replace('-', ' ')}: {spot.whereabouts}")
 
 
 def _tries(left: int | None) -> str:

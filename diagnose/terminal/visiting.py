@@ -13,6 +13,7 @@ from diagnose.terminal.ahead import load_ahead
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
+from diagnose.terminal.layout import Page
 from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
@@ -75,7 +76,7 @@ class Visit:
                 return
             symptom = ask_symptom(self.console, self.desk)
         if symptom and self.known is not None:
-            known = self.known(self.desk.trees.tree(symptom))
+            known = self.known(self.desk.tree(symptom))
             self._walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
         elif symptom:
             self._walk(self.desk.open_walk(symptom))
@@ -97,7 +98,10 @@ class Visit:
         from diagnose.terminal.conversation import end_page
         from diagnose.terminal.endings import handed_over_page
         from diagnose.terminal.handing_over import offer_sheet
+        from diagnose.terminal.keeping_facts import offer_to_keep
 
+        self._say_what_is_due()
+        walked = [opened]
         while True:
             self.opened = opened
             end = self._converse(opened)
@@ -109,12 +113,24 @@ class Visit:
             )
             self.console.show(page.lines)
             opened = following
+            walked.append(opened)
         self.opened = None
         while isinstance(end, Referred | Stopped) and offer_sheet(self.console, end, opened):
             stopped = opened.walk.danger()
             assert isinstance(stopped, End)
             end = stopped
             self.console.show(end_page(end, self.console.width(), shipped=opened.tree.shipped).lines)
+        if not isinstance(end, Stopped):
+            offer_to_keep(self.console, self.desk, walked)
+
+    def _say_what_is_due(self) -> None:
+        """What the dates on the vehicle's card say is due, once, before the first question."""
+        due = self.desk.overdue()
+        if due:
+            page = Page(self.console.width()).gap().say("NOTICE", "strong")
+            for sentence in due:
+                page.say(sentence, indent=2)
+            self.console.show(page.lines)
 
     def _converse(self, opened: Opened) -> End:
         from diagnose.terminal.conversation import Conversation
@@ -134,7 +150,8 @@ class Visit:
         from diagnose.terminal.endings import stopped_end
 
         referrals = self.desk.trees.common().referrals
-        end = stop_before_a_walk(told.heard, referrals, self.desk.calling.numbers)
+        numbers, own = self.desk.calling.numbers, self.desk.own_numbers
+        end = stop_before_a_walk(told.heard, referrals, numbers, own)
         self.console.show(stopped_end(end, self.console.width()).lines)
         return 0
 

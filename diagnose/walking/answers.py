@@ -6,7 +6,7 @@ cannot be is refused, not ranked. In which order the findings stand makes no dif
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -44,6 +44,16 @@ class Answers:
         found = {finding.check: finding for finding in self.findings}
         return Situation({id: found[id] for id in tree.checks if id in found}, dict(self.tried or {}))
 
+    def after(self, ahead: Sequence[Finding], tree: Tree) -> Answers:
+        """With what was known ahead of the file; where both tell of one check, the file holds."""
+        found = {finding.check: finding for finding in (*ahead, *self.findings)}
+        return Answers(tuple(found[id] for id in _in_order(tree) if id in found), self.tried)
+
+
+def _in_order(tree: Tree) -> list[str]:
+    """Every check of a tree, then every fact that it does not use."""
+    return [*tree.checks, *(id for id in tree.facts if id not in tree.checks)]
+
 
 def load_answers(path: Path, tree: Tree) -> Answers:
     """The answers in a file; raises FlawedKnowledge with every flaw of it."""
@@ -57,10 +67,9 @@ def read_answers(text: str | bytes, file: str, tree: Tree) -> Answers:
         reader.read(read_mapping(text, file))
     if reader.flaws:
         raise FlawedKnowledge(tuple(reader.flaws))
-    known = [*tree.checks, *(id for id in tree.facts if id not in tree.checks)]
     remedies = ["+".join(causes) for causes in tree.cut_sets]
     return Answers(
-        tuple(reader.findings[id] for id in known if id in reader.findings),
+        tuple(reader.findings[id] for id in _in_order(tree) if id in reader.findings),
         {id: reader.tried[id] for id in remedies if id in reader.tried},
     )
 

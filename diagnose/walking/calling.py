@@ -22,6 +22,8 @@ class Calling:
 
     numbers: tuple[str, ...] = EVERYWHERE
     register: str = ""
+    units: tuple[str, ...] = ()
+    """Units that people of that country read beside those of the checks."""
 
 
 def whom_to_call(
@@ -34,4 +36,4 @@ def whom_to_call(
         country = countries.get(settings.country or "")
     if country is None:
         return Calling()
-    return Calling(country.numbers or EVERYWHERE, country.gas_register)
+    return Calling(country.numbers or EVERYWHERE, country.gas_register, country.units)

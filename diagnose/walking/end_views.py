@@ -15,7 +15,7 @@ from diagnose.walking.views import Cured, HandedOver, LeftOff, NotForThis, Refer
 def _end(scene: Scene, cured: str | None = None) -> dict[str, Any]:
     return common(scene) | {
         "prevention": prevention(scene.past, scene.ranking, cured),
-        "left_alone": left_alone(scene.past, scene.ranking, scene.setting.role),
+        "left_alone": left_alone(scene.past, scene.ranking, scene.setting.role, scene.setting.cannot),
         "done": done_so_far(scene.past),
     }
 
@@ -43,6 +43,7 @@ def stopped(scene: Scene, at: str = "") -> Stopped:
         referrals=referrals,
         because=because(scene.past),
         first=first_words(referrals, scene.setting.numbers, not at and only_uncleared(scene.past)),
+        own_numbers=scene.setting.own_numbers,
     )
 
 
@@ -54,6 +55,7 @@ def referred(scene: Scene, id: str) -> Referred:
         state="referred",
         referral=scene.past.tree.referrals[id],
         register=scene.setting.register if gas else "",
+        own_number=scene.setting.own_numbers.get(id, ""),
     )
 
 

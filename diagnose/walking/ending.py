@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from diagnose.terms import COULD_NOT, NOT_CURED, Check, Event, Ranked, Remedy, Role
 from diagnose.walking.past import Past, causes_of, check_of
@@ -24,8 +24,13 @@ def prevention(past: Past, ranking: Sequence[Ranked], cured: str | None = None) 
     return tuple(dict.fromkeys(told))[:MOST_PREVENTIONS]
 
 
-def left_alone(past: Past, ranking: Sequence[Ranked], role: Role) -> tuple[LeftAlone, ...]:
-    """The causes that nobody here touched, likeliest first, and why; what was tried in vain is not here."""
+def left_alone(
+    past: Past, ranking: Sequence[Ranked], role: Role, cannot: Set[str] = frozenset()
+) -> tuple[LeftAlone, ...]:
+    """The causes that nobody here touched, likeliest first, and why; what was tried in vain is not here.
+
+    `cannot` holds what this person cannot do, in the words of `needs`.
+    """
     order = [each.cause for each in ranking] or ["+".join(causes) for causes in past.tree.cut_sets]
     found: list[LeftAlone] = []
     for cut_set in order:
@@ -33,7 +38,7 @@ def left_alone(past: Past, ranking: Sequence[Ranked], role: Role) -> tuple[LeftA
             continue
         could_not = past.tried.get(cut_set) == COULD_NOT
         for cause in causes_of(past.tree, cut_set):
-            why = "could not be done here" if could_not else _why_alone(past, cause, role)
+            why = "could not be done here" if could_not else _why_alone(past, cause, role, cannot)
             found += [LeftAlone(cause.says, why)] if why else []
     return tuple(dict.fromkeys(found))
 
@@ -58,7 +63,7 @@ def done_so_far(past: Past) -> Effort:
     return Effort(minutes, wait, price)
 
 
-def _why_alone(past: Past, cause: Event, role: Role) -> str:
+def _why_alone(past: Past, cause: Event, role: Role, cannot: Set[str]) -> str:
     remedy = cause.remedy
     if remedy is None:
         return ""
@@ -67,4 +72,7 @@ def _why_alone(past: Past, cause: Event, role: Role) -> str:
         return f"left for: {referral.to}" if referral is not None else "left for somebody qualified"
     if remedy.kind == "see":
         return "another tree knows this better"
-    return "a technician's work" if role == "owner" and remedy.by == "technician" else ""
+    if role == "owner" and remedy.by == "technician":
+        return "a technician's work"
+    lacking = [need for need in remedy.needs if need in cannot]
+    return f"needs somebody who can {' and '.join(lacking)}" if lacking else ""

@@ -120,9 +120,17 @@ def band_of(check: Check, value: float) -> str | None:
     return next((band.id for band in reversed(check.bands) if band.low <= value), None)
 
 
-def example(reading: Reading) -> str:
-    """A reading as one would type it, from the middle of the range."""
-    return f"{round((reading.low + reading.high) / 2, 1):g} {reading.unit}"
+def example(reading: Reading, unit: str = "") -> str:
+    """A reading as one would type it, from the middle of the range; in another unit where one is named."""
+    middle = (reading.low + reading.high) / 2
+    if unit and unit != reading.unit:
+        return f"{round(middle / _FACTORS[unit, reading.unit]):g} {unit}"
+    return f"{round(middle, 1):g} {reading.unit}"
+
+
+def can_be_read_in(unit: str, reading: Reading) -> bool:
+    """Whether a reading may be typed in another unit, by an exact factor."""
+    return unit != reading.unit and (unit, reading.unit) in _FACTORS
 
 
 def _converted(value: float, unit: str, reading: Reading) -> float:

@@ -28,6 +28,12 @@ class Setting:
     """The register in which a gas fitter stands in this country."""
     whereabouts: Mapping[str, str] = field(default_factory=dict)
     """Part -> where it is, from the vehicle's card."""
+    cannot: frozenset[str] = frozenset()
+    """What the person cannot do, by the card: only for what is said; what is offered follows elsewhere."""
+    own_numbers: Mapping[str, str] = field(default_factory=dict)
+    """Referral -> the number that the owner set on the card."""
+    units: tuple[str, ...] = ()
+    """Units that people of this country read, beside those of the checks."""
     stopped_by: str | None = None
     """The referral that stopped this vehicle's last walk, while nobody has said that it was cleared."""
     started_before: int = 0

@@ -6,8 +6,10 @@ Nothing here decides anything; what comes next is given, and is dressed in what 
 from __future__ import annotations
 
 from diagnose.terms import COULD_NOT, CURED, NOT_CURED, Check, Remedy, Step
+from diagnose.walking.carded import help_needed
 from diagnose.walking.end_views import cured, handed_over, left_off, misfit, referred, stopped
 from diagnose.walking.past import Past, causes_of
+from diagnose.walking.readings import can_be_read_in
 from diagnose.walking.scene import Scene, common, in_words
 from diagnose.walking.standing import asked_again_because
 from diagnose.walking.views import (
@@ -70,9 +72,10 @@ def _question(scene: Scene, id: str) -> Question:
         **common(scene),
         check=id,
         ask=check.ask,
-        how=check.how,
+        how=_how(scene, check),
         choices=_choices(check),
         measures=check.reading,
+        also_read_in=_also_read_in(scene, check),
         effort=Effort() if asking == "fact" else _effort(past, (check,)),
         where=_where(scene, check),
         needs=check.needs,
@@ -90,7 +93,7 @@ def _unsure(scene: Scene, id: str) -> Unsure:
         **common(scene),
         check=id,
         ask=check.ask,
-        how=check.how,
+        how=_how(scene, check),
         choices=_choices(check),
         measures=check.reading,
     )
@@ -134,6 +137,19 @@ def _cleared(scene: Scene, referral: str) -> ClearedQuestion:
         stopped_by=by,
         choices=YES_OR_NO,
     )
+
+
+def _how(scene: Scene, check: Check) -> str:
+    """How to look; a danger question says as well whom to ask, where the card says what cannot be done."""
+    if check.id not in scene.past.tree.ask_first:
+        return check.how
+    return f"{check.how} {help_needed(check.id, check.needs, scene.setting.cannot)}".strip()
+
+
+def _also_read_in(scene: Scene, check: Check) -> tuple[str, ...]:
+    if check.reading is None:
+        return ()
+    return tuple(unit for unit in scene.setting.units if can_be_read_in(unit, check.reading))
 
 
 def _choices(check: Check) -> tuple[Choice, ...]:

@@ -7,7 +7,8 @@ Whoever shows a view shows its `cautions` first, in full, then its `notices`, th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from diagnose.terms import Caution, Finding, Ranked, Reading, Referral, State
 
@@ -94,6 +95,8 @@ class Question(View):
     choices: tuple[Choice, ...] = ()
     """The answers; for a reading its bands, which may be picked where the value is not known."""
     measures: Reading | None = None
+    also_read_in: tuple[str, ...] = ()
+    """Units in which people of this country may read it as well; a typed value names its unit then."""
     effort: Effort = Effort()
     where: Where = Where()
     needs: tuple[str, ...] = ()
@@ -186,6 +189,8 @@ class Referred(End):
     referral: Referral
     register: str = ""
     """Under gas: the register to find that person in, by the country."""
+    own_number: str = ""
+    """The number that the owner set for it on the vehicle's card."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,6 +202,8 @@ class Stopped(End):
     """What was answered, in words."""
     first: str = ""
     """The first sentence of all, in every stop."""
+    own_numbers: Mapping[str, str] = field(default_factory=dict)
+    """Referral -> the number that the owner set for it on the vehicle's card."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
