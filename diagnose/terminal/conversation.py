@@ -113,7 +113,11 @@ class Conversation:
             return self._order(view, meant.command, meant.times)
         measures = view.measures if isinstance(view, Question | Unsure) else None
         if measures is not None and any(letter.isdigit() for letter in typed):
-            return self.walk.reading(parse_reading(typed, measures))
+            value = parse_reading(typed, measures)
+            following = self.walk.reading(value)
+            assert isinstance(view, Question | Unsure), "nothing else measures"
+            self._say_what_it_means(view.check, value, measures.uncertainty)
+            return following
         if told_danger(self.console, typed) is not None:
             return self.walk.danger()
         self._show(what_would_be_right(view, meant, self.console.width()))
@@ -147,6 +151,13 @@ class Conversation:
                 self._show(help_page(view, self.console.width()))
         self._show(reminder_page(view, self.console.width()))
         return None
+
+    def _say_what_it_means(self, check: str, value: float, uncertainty: float) -> None:
+        from diagnose.walking.reading_meanings import meaning_of_reading
+
+        meaning = meaning_of_reading(check, value, uncertainty, self.walk.situation.findings)
+        if meaning:
+            self._show(Page(self.console.width()).say(meaning))
 
     def _remember_place(self, view: View) -> None:
         if isinstance(view, Question):
