@@ -83,7 +83,7 @@ def wet_below(inside: float, humidity: float, factor: float) -> float:
     """The outside temperature in °C below which such a wall is wetted by such a room; `factor` under 1.
 
     >>> round(wet_below(18, 0.65, 0.5), 1)
-    4.6
+    4.7
     """
     return (dew_point(inside, humidity) - factor * inside) / (1 - factor)
 
@@ -120,7 +120,7 @@ def condensation(
 
 def _of_the_wall(inside: Measured, humidity: Measured, surface: Measured, outside: Measured) -> list[Also]:
     factor = propagate(surface_factor, inside, outside, surface)
-    found = [Also("fRsi of the wall", factor, "")]
+    found = [Also("how warm the wall keeps, 1 being as the room (fRsi)", factor, "")]
     if outside.value < inside.value and 0 <= factor.value < 0.95:
         cold = propagate(
             lambda room, percent, wall, air: wet_below(room, percent / 100, surface_factor(room, air, wall)),
@@ -149,7 +149,9 @@ def meaning_of(humidity: Measured) -> str:
     """Leak or condensation, as far as the humidity in % at a surface tells."""
     value, doubt = humidity.value, humidity.uncertainty
     if value >= 100:
-        return "Condensation explains the wet: the air itself wets this wall. Air and heat, then look again."
+        return (
+            "Condensation alone can explain the wet: this air wets this wall. Air and heat, then look again."
+        )
     if value + doubt >= 100:
         return "On the edge of condensation: it may explain the wet. Dry it, and look again on a cold day."
     if value >= 100 * MOULD_FROM:

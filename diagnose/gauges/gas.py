@@ -10,6 +10,7 @@ Heats of burning are the net molar ones of ISO 6976 at 25 °C (from memory).
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import floor
 
 from diagnose.gauges.gauge import Also, Choice, Gauge, NotPossible, Outcome, Quantity, within
 from diagnose.gauges.measured import Measured, propagate
@@ -168,12 +169,16 @@ def gas_hours(weight: Measured, power: Measured, empty: Measured | None, gas: st
     if hours.value < 2 * hours.uncertainty:
         meaning = "Empty or as good as empty: count on nothing more from this cylinder."
     else:
-        safe_side = max(hours.value - 2 * hours.uncertainty, 0.0)
-        meaning = (
-            f"About {hours.value:.0f} hours at {power.value:g} kW without a break; count on {safe_side:.0f}."
-        )
+        sure = _rounded_down(hours.value - 2 * hours.uncertainty)
+        about = f"{hours.value:.0f}" if hours.value >= 10 else f"{hours.value:.1f}"
+        meaning = f"About {about} hours at {power.value:g} kW without a break; count on {sure}."
     notes = ["A burner that switches on and off lasts longer by the time it is off.", NO_CERTIFICATE]
     return Outcome(hours, "h", meaning, CAUTIONS, (Also("gas left", left, "kg"),), tuple(notes))
+
+
+def _rounded_down(hours: float) -> str:
+    """Whole hours, or tenths where there are few: never more than there is."""
+    return f"{floor(hours)}" if hours >= 10 else f"{floor(hours * 10) / 10:g}"
 
 
 TEMPERATURE = Quantity(

@@ -29,6 +29,9 @@ CHANGE_AFTER = 10.0
 NEAR_LIMIT = 90.0
 """Load in % of what the tyres may carry from which each side is weighed (common practice, no source)."""
 
+NEARLY_FLAT = 0.5
+"""Part of its pressure under which a tyre may be harmed inside by its own weight (judgement)."""
+
 WEEK_DOUBT = half_width(7 / YEAR)
 """Weeks are counted in two ways, up to a week apart; in years."""
 
@@ -98,7 +101,13 @@ def tyre_pressure(pressure: Measured, then: Measured, now: Measured, reading: Me
         lambda shown, bar, warm, cold: pressure_at(bar, warm, cold) - shown, reading, pressure, then, now
     )
     also = (Also("missing beyond what the cold takes", missing, "bar"),)
-    return Outcome(expected, "bar", meaning_of_missing(missing), CAUTIONS, also, notes)
+    if reading.value < NEARLY_FLAT * expected.value:
+        meaning = (
+            "Nearly flat: it is not driven on, and nobody here pumps it up. Call recovery or a tyre fitter."
+        )
+    else:
+        meaning = meaning_of_missing(missing)
+    return Outcome(expected, "bar", meaning, CAUTIONS, also, notes)
 
 
 def meaning_of_missing(missing: Measured) -> str:
@@ -123,8 +132,8 @@ def tyre_age(code: str, today: str | None) -> Outcome:
         )
     age = Measured(years_between(made, until), WEEK_DOUBT)
     of = f"Made in week {int(code[:2])} of 20{code[2:]}"
-    if age.value >= CHANGE_AFTER:
-        meaning = f"{of}, over ten years ago: change it, however good it looks."
+    if age.value + 2 * age.uncertainty >= CHANGE_AFTER:
+        meaning = f"{of}, ten years ago or more: change it, however good it looks."
     else:
         meaning = f"{of}: under ten years, so its looks decide; have the inner wall looked at every year."
     notes = (

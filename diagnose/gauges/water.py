@@ -77,7 +77,12 @@ def water_head(height: Measured, temperature: Measured) -> Outcome:
         f"A tap that far below the water gets {pressure.value:.0f} mbar, and a pump that far below a tap has "
         "to make as much before a drop comes."
     )
-    return Outcome(pressure, "mbar", meaning, notes=("Hoses and filters take their part of it as it flows.",))
+    return Outcome(
+        pressure,
+        "mbar",
+        meaning,
+        notes=("Hoses and filters take their part of it as it flows.", NO_CERTIFICATE),
+    )
 
 
 def tank_dose(volume: Measured, dose: Measured, heater: str) -> Outcome:
@@ -89,7 +94,7 @@ def tank_dose(volume: Measured, dose: Measured, heater: str) -> Outcome:
         )
     amount = propagate(disinfectant, volume, dose)
     meaning = (
-        f"Put in {amount.value:.0f} ml for {volume.value:g} l, by the label's dose; then keep the label's "
+        f"Put in {amount.value:.0f} ml for {volume.value:.4g} l, by the label's dose; then keep the label's "
         "time, and flush twice."
     )
     notes = (
