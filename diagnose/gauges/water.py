@@ -99,7 +99,7 @@ def tank_dose(volume: Measured, dose: Measured, heater: str) -> Outcome:
     )
     notes = (
         "The label has the last word: if its own table differs from this, the table holds.",
-        "Hoses hold water too; open each tap until it smells of the product, without spray.",
+        "Hoses hold water too: let a little run at each tap, without spray.",
         NO_CERTIFICATE,
     )
     return Outcome(amount, "ml", meaning, CAUTIONS, notes=notes)
