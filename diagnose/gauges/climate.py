@@ -90,7 +90,7 @@ def wet_below(inside: float, humidity: float, factor: float) -> float:
 
 def dew_point_gauge(temperature: Measured, humidity: Measured) -> Outcome:
     """The dew point of air in °C."""
-    dew = propagate(lambda degrees, percent: dew_point(degrees, percent / 100), temperature, humidity)
+    dew = propagate(lambda degrees, percent: dew_point(degrees, _part(percent)), temperature, humidity)
     below = "frost" if dew.value < 0 else "drops"
     meaning = f"Whatever is colder than about {dew.value:.0f} °C in this air gathers {below}."
     return Outcome(dew, "°C", meaning, notes=(NO_CERTIFICATE,))
@@ -103,7 +103,7 @@ def condensation(
     at_surface = propagate(
         lambda room, percent, wall: percent * surface_humidity(room, 1.0, wall), inside, humidity, surface
     )
-    dew = propagate(lambda room, percent: dew_point(room, percent / 100), inside, humidity)
+    dew = propagate(lambda room, percent: dew_point(room, _part(percent)), inside, humidity)
     also = [Also("dew point of the room", dew, "°C")]
     notes = ["Over 100 % is water that has no room in the air: it settles on the surface."]
     if outside is not None:
@@ -118,12 +118,17 @@ def condensation(
     return Outcome(at_surface, "%", meaning_of(at_surface), also=tuple(also), notes=(*notes, NO_CERTIFICATE))
 
 
+def _part(percent: float) -> float:
+    """Humidity as a part of 1, and never under a trace: no doubt reaches below dry air."""
+    return max(percent, 0.001) / 100
+
+
 def _of_the_wall(inside: Measured, humidity: Measured, surface: Measured, outside: Measured) -> list[Also]:
     factor = propagate(surface_factor, inside, outside, surface)
     found = [Also("how warm the wall keeps, 1 being as the room (fRsi)", factor, "")]
     if outside.value < inside.value and 0 <= factor.value < 0.95:
         cold = propagate(
-            lambda room, percent, wall, air: wet_below(room, percent / 100, surface_factor(room, air, wall)),
+            lambda room, percent, wall, air: wet_below(room, _part(percent), surface_factor(room, air, wall)),
             inside,
             humidity,
             surface,

@@ -50,8 +50,17 @@ class Quantity:
         if reason:
             raise NotPossible(f"{self.name}: {found.value:g} {self.unit} cannot be: {reason}.")
         if found.uncertainty is not None:
+            self._refuse_what_tells_nothing(found.value, found.uncertainty)
             return Measured(found.value, found.uncertainty)
         return Measured(found.value, (self.doubt**2 + (self.doubt_share * found.value) ** 2) ** 0.5)
+
+    def _refuse_what_tells_nothing(self, value: float, uncertainty: float) -> None:
+        """A doubt that reaches beyond what can be on both sides is no reading; no formula has to bear it."""
+        if self.refuse(value - uncertainty) and self.refuse(value + uncertainty):
+            raise NotPossible(
+                f"{self.name}: ± {uncertainty:g} {self.unit} is so wide that it tells nothing; "
+                f"write it like {self.example}."
+            )
 
 
 @dataclass(frozen=True, slots=True)
