@@ -38,7 +38,7 @@ def typed(draw, asked):
 def test_any_reading_gives_a_figure_or_a_refusal(name):
     outcomes = []
 
-    @settings(max_examples=150, deadline=None)
+    @settings(max_examples=60, deadline=None)
     @given(st.data())
     def tried(data):
         texts = {asked.name: typed(data.draw, asked) for asked in gauge(name).asks}
