@@ -17,6 +17,7 @@ import click
 COMMANDS: dict[str, str] = {
     "walk": "Find out what is wrong, one question at a time.",
     "symptoms": "List the symptoms that can be walked.",
+    "card": "Make and print the card of a vehicle.",
     "cases": "Look at past cases and say what they turned out to be.",
     "trees": "Check the files that hold the knowledge.",
     "draw": "Draw a symptom's fault tree or its route.",

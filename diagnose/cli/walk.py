@@ -40,8 +40,8 @@ The file for --answers holds what is known already, such as:
   cylinder-empty: not-cured
 
 Whom to call follows from your country: set DIAGNOSE_COUNTRY (uk, ie, de ...), or write "country: uk" into the
-file settings.yaml in your configuration folder for leisure-fault-diagnosis. A vehicle's card wins over both. It
-never certifies that a vehicle is safe.
+file settings.yaml in your configuration folder for leisure-fault-diagnosis. A vehicle's card wins over both.
+It never certifies that a vehicle is safe.
 """
 
 

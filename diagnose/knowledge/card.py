@@ -25,10 +25,11 @@ from diagnose.knowledge.card_words import CardWords
 from diagnose.knowledge.form import Filled, Flaws, fill
 from diagnose.knowledge.ids import quoted
 from diagnose.knowledge.nodes import MapNode, Node, Scalar, what_it_is
-from diagnose.knowledge.plain_yaml import compose, read_bytes
+from diagnose.knowledge.plain_yaml import LARGEST_FILE, compose, read_bytes
 from diagnose.terms import Advice, Check, Finding, FlawedKnowledge
 
 _NUMBER_TO_CALL = re.compile(r"\+?[0-9][0-9 ()/.-]{1,28}[0-9]")
+_ALSO_CALLED = {"gb": "uk", "great britain": "uk", "england": "uk", "scotland": "uk", "wales": "uk"}
 _NUMBER_PLATES = re.compile(
     # Registration marks of the countries of the common files, by their outer form; from memory.
     r"\b(?:[A-Z]{2}[0-9]{2} ?[A-Z]{3}|[A-Z][0-9]{1,3} ?[A-Z]{3}|[A-Z]{2}-?[0-9]{3}-?[A-Z]{2}"
@@ -68,7 +69,8 @@ class VehicleCard:
     @property
     def name(self) -> str:
         """What a case calls the vehicle: the label, else the file's stem."""
-        return self.label or Path(self.file).stem
+        stem = "".join(letter if letter.isprintable() else "?" for letter in Path(self.file).stem)
+        return self.label or stem[:LONGEST_LABEL]
 
     def uncertainty_of(self, check: Check) -> float | None:
         """How far a reading of a check may be out here; None where the check's own figure stands."""
@@ -88,7 +90,7 @@ def read_card(text: str | bytes, file: str, words: CardWords, today: date) -> Ve
     `today` is what a date must not lie behind that says when something was made or done.
     """
     flaws = Flaws(file)
-    if holds_nothing(text):
+    if len(text) <= LARGEST_FILE and holds_nothing(text):
         return VehicleCard(file)
     root, found = compose(text, file)
     flaws.found.extend(found)
@@ -153,7 +155,7 @@ class _Reader:
             return None
         known = self.words.countries
         if word.value not in known:
-            by_name = {country.says.lower(): id for id, country in known.items()}
+            by_name = _ALSO_CALLED | {country.says.lower(): id for id, country in known.items()}
             meant = by_name.get(word.value.lower()) or self.flaws.nearest(word.value, known)
             text = f"country is {quoted(word.value)}, which is not known; known are {', '.join(known)}"
             self.flaws.at(word, text, meant)

@@ -22,7 +22,7 @@ LONGEST_WHEREABOUTS = 120
 CARD_TABLES: Mapping[str, tuple[Field, ...]] = {
     "card": (
         Field("label", "text", "a name of your own for the vehicle"),
-        Field("country", "id", "the country that it is in"),
+        Field("country", "text", "the country that it is in"),
         Field("facts", "tables", "what stays true of it: a fact's id and its answer"),
         Field("where", "tables", "a part's id and where that part is"),
         Field("instruments", "tables", "a unit or a check's id, and how far your instrument may be out"),

@@ -1,0 +1,54 @@
+"""`diagnose card print`: the locker card as a page for A4, or as plain text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import click
+
+from diagnose.cli.options import trees_option
+
+
+@click.command(
+    help="""The locker card: one page in large type, to be printed from any browser.
+
+\b
+Examples:
+  diagnose card print blue-van.yaml -o locker-card.html
+  diagnose card print blue-van.yaml --plain
+"""
+)
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--plain", is_flag=True, help="Plain text for the terminal, not a page.")
+@click.option(
+    "-o", "out", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE", help="Write to this file."
+)
+@trees_option
+def command(file: Path, plain: bool, out: Path | None, folders: tuple[Path, ...]) -> None:
+    """Read the card and write it in large."""
+    from diagnose.cli.settings import country_of, read_settings
+    from diagnose.cli.vehicle import card_at_hand
+    from diagnose.drawing.locker_card import locker_html, locker_sections
+    from diagnose.knowledge.collection import Library
+    from diagnose.walking.calling import whom_to_call
+
+    library = Library(folders)
+    card = card_at_hand(str(file), library)
+    settings = read_settings()
+    settings = replace(settings, country=card.country or settings.country)
+    common = library.common()
+    country_of(settings, common.countries)
+    calling = whom_to_call(common.countries, settings)
+    sections = locker_sections(card, common.facts, calling, date.today())
+    if plain:
+        from diagnose.terminal.locker import locker_text
+
+        text = locker_text(card.name, sections)
+    else:
+        text = locker_html(card.name, sections)
+    if out is None:
+        click.echo(text, nl=False)
+    else:
+        out.write_text(text, encoding="utf-8")

@@ -1,0 +1,183 @@
+"""The locker card: one page in large type, to hang where it is seen when something is wrong.
+
+It says what helps whoever stands there: whom to call, where things are, what is due, what the tyres want.
+What somebody cannot do and what instruments they have stays off it. The page is plain HTML for A4 without a
+script and without anything fetched from elsewhere; whatever stands on the card is text and never markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from html import escape
+from math import ceil
+
+from diagnose.knowledge.card import Axle, VehicleCard
+from diagnose.knowledge.card_fields import DATE_CODES, DATES
+from diagnose.terms import Check
+from diagnose.walking.calling import Calling
+from diagnose.walking.carded import due_on
+from diagnose.walking.views import NO_CERTIFICATE
+
+IN_DANGER = (
+    "Smell of gas, smoke, an alarm, a shock, somebody unwell: all out into the open air, touch no switch."
+)
+SIZES = (22, 20, 18, 16, 14, 12, 11, 10)
+"""Sizes of type in points, the largest that fits the page is taken."""
+PAGE = (186.0, 273.0)
+"""Width and height in millimetres that an A4 sheet (ISO 216: 210 by 297) leaves within margins of 12."""
+MM_PER_POINT = 25.4 / 72
+LETTER_WIDTH = 0.55
+"""Of the size of type: what a letter of a plain face takes on average, rather too much than too little."""
+LINE_HEIGHT = 1.3
+PSI_PER_BAR = 1 / 0.0689475729
+"""From 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, all exact by definition."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line: what it is about, what is so, and whether it is due."""
+
+    about: str
+    says: str
+    due: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading with its lines."""
+
+    title: str
+    entries: tuple[Entry, ...]
+
+
+def locker_sections(
+    card: VehicleCard, facts: Mapping[str, Check], calling: Calling, today: date
+) -> tuple[Section, ...]:
+    """What stands on the locker card, from top to bottom; empty sections are left out."""
+    sections = (
+        Section("In danger", (Entry("", f"{IN_DANGER} Call {' or '.join(calling.numbers)}."),)),
+        Section("Whom to call", _whom(card, calling)),
+        Section("Where it is", tuple(Entry(_words(part), says) for part, says in card.where.items())),
+        Section("Dates", tuple(_dated(id, day, today) for id, day in card.dates.items())),
+        Section("Tyres, cold", tuple(_axle(id, axle, calling.units) for id, axle in card.tyres.items())),
+        Section("What it has", _facts(card, facts)),
+    )
+    return tuple(section for section in sections if section.entries)
+
+
+def locker_html(name: str, sections: Sequence[Section]) -> str:
+    """The page, of one A4 sheet as long as the card holds no more than fits at the smallest type."""
+    body = "".join(_section_html(section) for section in sections)
+    return _PAGE_HTML.format(
+        title=escape(name), size=type_size(name, sections), body=body, last=escape(NO_CERTIFICATE)
+    )
+
+
+def type_size(name: str, sections: Sequence[Section]) -> int:
+    """The largest size of type, in points, at which the card fits one page; else the smallest of all."""
+    return next((size for size in SIZES if height(name, sections, size) <= PAGE[1]), SIZES[-1])
+
+
+def height(name: str, sections: Sequence[Section], size: int) -> float:
+    """Millimetres that the card takes at a size of type, by the average width of letters."""
+    line = size * LINE_HEIGHT * MM_PER_POINT
+    letters = PAGE[0] / (size * LETTER_WIDTH * MM_PER_POINT)
+    heading = 1.7 * line * ceil(1.5 * len(name) / letters)
+    texts = [_in_a_line(entry) for section in sections for entry in section.entries]
+    lines = sum(ceil(len(text) / (letters - 2)) for text in (*texts, NO_CERTIFICATE))
+    return heading + line * (lines + 1.6 * len(sections) + 1)
+
+
+def _in_a_line(entry: Entry) -> str:
+    about = f"{entry.about}: " if entry.about else ""
+    return f"{about}{entry.says}{' - DUE' if entry.due else ''}"
+
+
+def plain_line(entry: Entry) -> str:
+    """An entry as a line of plain text."""
+    return _in_a_line(entry)
+
+
+def _whom(card: VehicleCard, calling: Calling) -> tuple[Entry, ...]:
+    found = [Entry(_words(id), number) for id, number in card.numbers.items()]
+    if calling.register:
+        found.append(Entry("Gas work", f"look in {calling.register}"))
+    return tuple(found)
+
+
+def _dated(id: str, day: date, today: date) -> Entry:
+    kind = DATES[id]
+    first = due_on(kind, day)
+    about = kind.says[:1].upper() + kind.says[1:]
+    means = {"made": "of", "done": "done", "ends": "ends"}[kind.means]
+    iso = day.isocalendar()
+    if id in DATE_CODES:
+        said = f"week {iso.week} of {iso.year}"
+    else:
+        said = f"{day:%B %Y}" if kind.means == "made" else f"{day.day} {day:%B %Y}"
+    return Entry(about, f"{means} {said}", first is not None and today >= first)
+
+
+def _axle(id: str, axle: Axle, units: Sequence[str]) -> Entry:
+    told = []
+    if axle.bar is not None:
+        bar, psi = f"{axle.bar:.1f} bar", f"{axle.bar * PSI_PER_BAR:.0f} psi"
+        told.append(f"{psi} ({bar})" if "psi" in units else f"{bar} ({psi})")
+    if axle.kg is not None:
+        told.append(f"weighed {axle.kg:.0f} kg")
+    return Entry(_words(id), ", ".join(told) or "nothing written down")
+
+
+def _facts(card: VehicleCard, facts: Mapping[str, Check]) -> tuple[Entry, ...]:
+    found = []
+    for fact in card.facts:
+        check = facts.get(fact.check)
+        if check is None or fact.check == "country":
+            continue
+        says = {answer.id: answer.says for answer in check.answers}.get(fact.answer or "", "")
+        if fact.value is not None and check.reading is not None:
+            says = f"{fact.value:g} {check.reading.unit}"
+        found.append(Entry(_words(fact.check), says))
+    return tuple(found)
+
+
+def _words(id: str) -> str:
+    text = id.replace("-", " ")
+    return text[:1].upper() + text[1:]
+
+
+def _section_html(section: Section) -> str:
+    lines = "".join(_entry_html(entry) for entry in section.entries)
+    return f"<section><h2>{escape(section.title)}</h2>{lines}</section>\n"
+
+
+def _entry_html(entry: Entry) -> str:
+    about = f"<b>{escape(entry.about)}:</b> " if entry.about else ""
+    due = " <strong>DUE</strong>" if entry.due else ""
+    return f"<p>{about}{escape(entry.says)}{due}</p>"
+
+
+_PAGE_HTML = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
+<title>{title}</title>
+<style>
+@page {{ size: A4 portrait; margin: 12mm; }}
+body {{ font: {size}pt/1.3 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 186mm; }}
+h1 {{ font-size: 1.5em; margin: 0; overflow-wrap: anywhere; }}
+h2 {{ font-size: 1em; margin: 0.5em 0 0; border-bottom: 1pt solid #000; }}
+p {{ margin: 0 0 0 1em; overflow-wrap: anywhere; }}
+strong {{ border: 1.5pt solid #000; padding: 0 0.3em; }}
+section {{ break-inside: avoid; }}
+</style>
+</head>
+<body>
+<h1>{title}</h1>
+{body}<p>{last}</p>
+</body>
+</html>
+"""
