@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
+
 from diagnose.knowledge.collection import Library
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
@@ -20,6 +22,8 @@ TREES = (
 )
 """Trees whose walks and figures are looked at closely; every other one is held to the same rules."""
 EVERY_TREE = LIBRARY.ids()
+SOME_QUICKLY = [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
+"""Every tree for what takes seconds: those that are looked at closely at once, the others as long tests."""
 ROLES = ("owner", "technician")
 
 

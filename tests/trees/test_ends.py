@@ -15,12 +15,10 @@ import pytest
 from diagnose.reasoning.ranking import posterior
 from diagnose.terms import Finding, Situation
 from tests.trees.ends import ends_of, leading_findings, separates
-from tests.trees.shipped import EVERY_TREE, TREES, model_of, route_of, tree_of
+from tests.trees.shipped import EVERY_TREE, SOME_QUICKLY, TREES, model_of, route_of, tree_of
 
 every_tree = pytest.mark.parametrize("id", EVERY_TREE)
-every_route = pytest.mark.parametrize(
-    "id", [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
-)
+every_route = pytest.mark.parametrize("id", SOME_QUICKLY)
 
 
 @every_route

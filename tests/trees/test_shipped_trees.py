@@ -14,7 +14,17 @@ import pytest
 
 from diagnose.reasoning.graph import route_graph
 from diagnose.reasoning.proof import prove
-from tests.trees.shipped import COMMON, EVERY_TREE, ROLES, TREES, in_order, model_of, route_of, tree_of
+from tests.trees.shipped import (
+    COMMON,
+    EVERY_TREE,
+    ROLES,
+    SOME_QUICKLY,
+    TREES,
+    in_order,
+    model_of,
+    route_of,
+    tree_of,
+)
 
 every_tree = pytest.mark.parametrize("id", EVERY_TREE)
 
@@ -120,9 +130,7 @@ def test_the_referral_of_a_gas_or_mains_cause_is_a_fixed_one(id):
             assert cause.remedy.text in COMMON.referrals
 
 
-@pytest.mark.parametrize(
-    "id", [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
-)
+@pytest.mark.parametrize("id", SOME_QUICKLY)
 @pytest.mark.parametrize("role", ROLES)
 def test_the_route_is_proved(id, role):
     model = model_of(id, role)
