@@ -86,7 +86,7 @@ class GaugeCommand(click.Command):
         ):
             with formatter.section(title):
                 for text in texts:
-                    formatter.write_text(text)
+                    formatter.write_text(text[0].upper() + text[1:] if title == "How to take it" else text)
         own_names = {asked.name.replace("-", "_") for asked in self.own.asks} | {"readings"}
         with formatter.section("Options"):
             others = [each for each in self.get_params(ctx) if each.name not in own_names]

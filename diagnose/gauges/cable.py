@@ -119,7 +119,15 @@ GAUGES = (
                     None if 0 < metres <= 100 else "a cable in a vehicle has between 0 and 100 m, such as 6 m"
                 ),
             ),
-            Quantity("section", "copper cross-section, printed on the sheath", "mm²", "2.5 mm²"),
+            Quantity(
+                "section",
+                "copper cross-section, printed on the sheath",
+                "mm²",
+                "2.5 mm²",
+                refuse=lambda size: (
+                    None if 0.05 < size < 500 else "no cable is like that, write it like 2.5 mm²"
+                ),
+            ),
             Quantity(
                 "temperature",
                 "temperature of the conductor",

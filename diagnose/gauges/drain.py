@@ -153,6 +153,7 @@ EXPONENT = Quantity(
     "",
     "1.2",
     doubt=0.05,
+    doubt_from="batteries of one kind differ by as much",
     default=Measured(1.2, 0.05),
     required=False,
     refuse=lambda k: None if 1 <= k <= 1.6 else "it lies between 1 and 1.6, such as 1.2",

@@ -108,6 +108,7 @@ def written(measured: Measured, unit: str) -> str:
     tail = f" {unit}" if unit else ""
     if not isfinite(measured.value) or measured.uncertainty <= 0:
         return f"{measured.value:.4g}{tail}"
-    digits = 1 - floor(log10(measured.uncertainty))
+    # Rounded first: 0.0996 in two figures is 0.10, not 0.100.
+    digits = 1 - floor(log10(float(f"{measured.uncertainty:.1e}")))
     shown = [f"{round(each, digits):.{max(digits, 0)}f}" for each in (measured.value, measured.uncertainty)]
     return f"{shown[0]} ± {shown[1]}{tail}"

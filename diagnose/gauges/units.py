@@ -8,9 +8,13 @@ library takes longer to import than a gauge may take to answer. Any other unit i
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
 
 from diagnose.terms import WrongUsage
+
+if TYPE_CHECKING:
+    import pint
 
 
 class UnknownUnit(WrongUsage):
@@ -162,7 +166,7 @@ _LIBRARY_NAMES = {
 }
 """What is measured -> its first unit as the library calls it; what is missing here has no rare units."""
 
-_RARE = re.compile(r"[^\W\d_]{1,20}(?:\^?[2-4])?(?:[/*][^\W\d_]{1,20}(?:\^?[2-4])?){0,2}")
+_RARE = re.compile(r"[A-Za-zµΩ°]{1,20}(?:\^?[2-4])?(?:[/*][A-Za-zµΩ°]{1,20}(?:\^?[2-4])?){0,2}")
 """What is handed to the library: nothing that it could take as a long sum or a high power."""
 
 
@@ -207,12 +211,19 @@ def _by_the_library(value: float, unit: str, wanted: str) -> float:
         raise UnknownUnit(f'"{unit}" is not a unit that is known here')
     import pint
 
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     try:
-        found = registry.Quantity(value, unit.replace("^", "**"))
+        found = _library().Quantity(value, unit.replace("^", "**"))
         first = float(found.to(_LIBRARY_NAMES[kind]).magnitude)
     except pint.DimensionalityError:
         raise OtherKind(unit, "") from None
     except Exception:  # whatever the library makes of a text that is no unit
         raise UnknownUnit(f'"{unit}" is not a unit that is known here') from None
     return first * KINDS[kind][wanted].over / KINDS[kind][wanted].times
+
+
+@cache
+def _library() -> pint.UnitRegistry[float]:
+    """The library's own table of units; it takes a third of a second to make, so it is made once."""
+    import pint
+
+    return pint.UnitRegistry()

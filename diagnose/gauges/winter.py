@@ -58,7 +58,7 @@ def battery_freezing(charge: Measured, coldest: Measured | None) -> Outcome:
     elif coldest.value - coldest.uncertainty <= point.value + point.uncertainty:
         meaning = f"It freezes at about {said}, so such a night can burst it: charge it, or take it indoors."
     else:
-        meaning = f"It freezes at about {said}: such a night does not harm it."
+        meaning = f"It freezes at about {said}, and such a night stays above that."
     return Outcome(point, "°C", meaning, (FROZEN,), notes=_FREEZING_NOTES)
 
 
