@@ -25,22 +25,22 @@ SENSES = {
 
 @dataclass(frozen=True, slots=True)
 class Age:
-    """A check of the shipped trees that only asks how old something is, and the date that tells."""
+    """A check of a shipped tree that only asks how old something is, and the date on the card that tells."""
 
+    tree: str
     check: str
-    at: str
-    """The place where the check is done: two checks of one id ask about two batteries."""
     date: str
-    years: int
-    older: str
-    newer: str
+    answers: tuple[tuple[int, str], ...]
+    """(from so many whole years on, the answer), the oldest first; younger than all is asked."""
 
 
 AGES = (
-    Age("battery-age", "starter-battery", "starter-battery", 5, "older", "newer"),
-    Age("battery-age", "leisure-battery", "leisure-battery", 5, "older", "newer"),
+    Age("engine-no-crank", "battery-age", "starter-battery", ((5, "older"), (0, "newer"))),
+    # A young battery may have been left flat as well, which the same check asks: then it is asked.
+    Age("leisure-battery-weak", "battery-age", "leisure-battery", ((5, "worn"),)),
+    Age("tyres-soft-old", "date-code", "tyres", ((10, "spent"), (6, "older"), (0, "young"))),
 )
-"""Which dates answer which checks. A check of another tree, or with other answers, is asked."""
+"""Which dates answer which checks. That of an alarm answers none: which alarm sounded is not known."""
 
 
 def fitted(tree: Tree, card: VehicleCard | None) -> Tree:
@@ -81,10 +81,11 @@ def _ages(tree: Tree, card: VehicleCard, today: date) -> list[Finding]:
     found = []
     for age in AGES:
         check, made = tree.checks.get(age.check), card.dates.get(age.date)
-        if check is None or made is None or not tree.shipped or check.at != age.at:
+        if check is None or made is None or not tree.shipped or tree.id != age.tree:
             continue
-        answer = age.older if years_since(made, today) >= age.years else age.newer
-        if set(check.answer_ids()) == {age.older, age.newer} and not stops(tree, check, answer):
+        years = years_since(made, today)
+        answer = next((answer for least, answer in age.answers if years >= least), None)
+        if answer in check.answer_ids() and not stops(tree, check, answer):
             found.append(Finding(check.id, answer))
     return found
 

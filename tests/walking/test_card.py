@@ -127,14 +127,31 @@ def test_the_age_of_the_battery_answers_the_check_that_only_asks_for_it(made, an
     assert findings_ahead(tree, card, TODAY) == (Finding("battery-age", answer),)
 
 
+@pytest.mark.parametrize(
+    ("code", "answer"), [("2020-03-02", "young"), ("2020-03-01", "older"), ("2016-03-01", "spent")]
+)
+def test_the_date_code_of_the_tyres_answers_the_check_that_asks_for_it(code, answer):
+    tree = Library().tree("tyres-soft-old")
+    card = VehicleCard(dates={"tyres": date.fromisoformat(code)})
+    assert findings_ahead(tree, card, TODAY) == (Finding("date-code", answer),)
+
+
+def test_a_young_leisure_battery_is_asked_about_since_it_may_have_been_left_flat():
+    tree = Library().tree("leisure-battery-weak")
+    young, old = (VehicleCard(dates={"leisure-battery": date(year, 1, 1)}) for year in (2024, 2015))
+    assert findings_ahead(tree, young, TODAY) == ()
+    assert findings_ahead(tree, old, TODAY) == (Finding("battery-age", "worn"),)
+
+
 def test_an_age_answers_nothing_where_the_check_may_mean_something_else():
     tree = Library().tree("engine-no-crank")
     starter = VehicleCard(dates={"starter-battery": date(2015, 1, 1)})
     leisure = VehicleCard(dates={"leisure-battery": date(2015, 1, 1)})
     assert findings_ahead(tree, leisure, TODAY) == ()
     assert findings_ahead(replace(tree, shipped=False), starter, TODAY) == ()
+    assert findings_ahead(replace(tree, id="my-own"), starter, TODAY) == ()
     asked = tree.checks["battery-age"]
-    turned = replace(asked, answers=(*asked.answers, replace(asked.answers[0], id="unknown")))
+    turned = replace(asked, answers=tuple(replace(each, id=f"{each.id}-one") for each in asked.answers))
     assert findings_ahead(replace(tree, checks={**tree.checks, "battery-age": turned}), starter, TODAY) == ()
     stopping = replace(asked, stop_on=frozenset({"older"}))
     assert (
@@ -145,6 +162,10 @@ def test_an_age_answers_nothing_where_the_check_may_mean_something_else():
 def test_every_age_is_of_a_date_that_a_card_may_hold():
     assert AGES
     assert {age.date for age in AGES} <= set(DATES)
+    for age in AGES:
+        check = Library().tree(age.tree).checks[age.check]
+        assert {answer for _, answer in age.answers} <= set(check.answer_ids()) - check.stop_on
+        assert [years for years, _ in age.answers] == sorted((y for y, _ in age.answers), reverse=True)
 
 
 @pytest.mark.parametrize(
