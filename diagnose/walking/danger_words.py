@@ -50,25 +50,36 @@ _SAID = {
     "co-suspected": "an alarm that sounds, or anybody (or a pet) unwell",
     FIRE: "fire, smoke or a smell of burning",
     "mains-danger": "a shock, a tingle, sparks or scorching at anything of the mains",
-    "auto-electrician": "a battery that is swollen, cracked or leaking",
+    "auto-electrician": "a battery that is swollen, cracked, hot, frozen or leaking",
+    "workshop": "a sharp smell at the fridge, or a smell or drip of fuel",
 }
 """Every danger in words; the order is that of urgency."""
 
-_GAS = "gas gass gaz lpg propane butane regulator"
-_SMELL = "smell smells smelling smelled smelt smelly stink stinks odour odor whiff reeks"
+_GAS = "gas gass gaz gassy lpg propane butane regulator"
+_SMELL = "smell smells smelling smelled smelt smelly stink stinks odour odor whiff reeks reek"
 _LEAK = "leak leaks leaking leaked leek escaping escapes"
 _SCORCHED = "scorched scorching charred singed melted melting"
+_GNAWED = "gnawed chewed bitten nibbled frayed"
+_WET = (
+    "wet soaked flooded dripping drips running_into running_onto "
+    "water_in water_into water_on water_onto water_near water_by water_at water_behind water_over"
+)
 _ELECTRIC = "socket sockets plug plugs lead cable mains post inlet hookup wire wires wiring"
 
 _PATTERNS = (
     # (danger, groups): of each group one word is there, in any order. "a_b" is two words that stand together.
     ("gas-escape", (_GAS, _SMELL)),
     ("gas-escape", (_GAS, _LEAK)),
-    ("gas-escape", ("egg eggs", _SMELL)),
+    ("gas-escape", ("egg eggs eggy", _SMELL)),
+    ("gas-escape", ("cylinder cylinders", _LEAK)),
+    ("gas-escape", (_GAS, "hose hoses pipe", f"{_GNAWED} split cracked perished cut")),
     ("gas-escape", ("hiss hisses hissing hissed",)),
     ("co-suspected", ("sick ill unwell poorly headache headaches giddy dizzy dizziness drowsy",)),
     ("co-suspected", ("nausea nauseous vomit vomits vomiting vomited faint fainted fainting queasy",)),
     ("co-suspected", ("unconscious collapsed woozy lightheaded light_headed migraine sleepy",)),
+    ("co-suspected", ("cannot_wake cant_wake breathless cannot_breathe cant_breathe not_breathing",)),
+    ("co-suspected", ("short", "breath")),
+    ("co-suspected", ("soot sooty sooted",)),
     (
         "co-suspected",
         ("passed_out throwing_up threw_up head_hurts head_ache head_aches wont_wake choking unresponsive",),
@@ -78,15 +89,30 @@ _PATTERNS = (
     (FIRE, ("smoke smoking smokes smoky smouldering fire fires ablaze",)),
     (FIRE, ("flames burning explosion exploded explodes exploding blew_up blown_up",)),
     (FIRE, ("burnt burned", _SMELL)),
+    (FIRE, ("went_bang loud_bang big_bang",)),
     (
         "mains-danger",
         ("shock shocks shocked electrocuted electrocution zapped tingle tingles tingling tingly",),
     ),
     ("mains-danger", ("sparks sparking arcing buzzing crackling burnt burned " + _SCORCHED, _ELECTRIC)),
     ("mains-danger", ("hot_plug hot_socket plug_hot socket_hot",)),
-    ("auto-electrician", ("battery", "swollen bulging cracked boiling acid leaking")),
+    ("mains-danger", (_WET, "socket sockets charger consumer_unit fuse_box fusebox")),
+    ("mains-danger", (_GNAWED, "mains hookup 230v orange_cable orange_lead")),
+    ("mains-danger", ("bare_wire bare_wires live_wire live_wires exposed_wire exposed_wires",)),
+    (
+        "auto-electrician",
+        (
+            "battery batteries",
+            "swollen swelled bulging bulges bulged cracked boiling acid leaking leaks leaked hot frozen "
+            "fizzing bubbling sparks sparking",
+        ),
+    ),
+    ("workshop", ("ammonia",)),
+    ("workshop", ("sharp acrid stinging", _SMELL, "fridge refrigerator")),
+    ("workshop", ("petrol diesel fuel", _SMELL)),
+    ("workshop", ("petrol diesel fuel", f"{_LEAK} drip drips dripping dripped")),
 )
-_ELSE = ((FIRE, (_SCORCHED,)),)
+_ELSE = ((FIRE, (_SCORCHED,)), ("mains-danger", ("sparks sparking sparked arcing",)))
 """Heard only where nothing above was."""
 
 _NOT_A_NOUN = r"(?:(?!on\b|a\b|any\b|catch\b|set\b|no\b)\w+\s+)?"
@@ -103,11 +129,24 @@ _MEANT_OTHERWISE = {
         r"\bfaint\s+(?:click\w*|noise|light|hum\w*|sound|glow|smell)\b",
         r"\b(?:awning|bed|roof|step|seat|hose|tent)\s+(?:has\s+)?collapsed\b",
     ),
-    "mains-danger": (r"\bshock\s+absorbers?\b",),
+    "mains-danger": (
+        r"\bshock\s+absorbers?\b",
+        # An igniter is there to spark.
+        r"\b(?:igniter|ignition|hob|ring|burner|stove|cooker)\b(?:\s+\w+){0,3}?\s+spark\w*",
+        r"\bspark\w*\s+(?:does|doesnt|wont|will|no|not|never|then|fine)\b",
+    ),
+    "gas-escape": (r"\b(?:brake|wheel|master|clutch)\s+cylinders?\b",),
+    "auto-electrician": (
+        r"\bhot\s+(?:water|tap|taps|air|side)\b",
+        r"\bleak\w*\s+(?:charge|current|power)\b",
+        r"\b(?:pipes?|tank|water|pump|valve|taps?|hoses?|locks?|door)\s+(?:\w+\s+){0,2}?frozen\b",
+        r"\bfrozen\s+(?:pipes?|tank|water|pump|valve|taps?|hoses?|locks?|door)\b",
+    ),
 }
 _FLAME_ITSELF = (
     r"\b(?:hob|ring|burner|flames?|stove|cooker)\b(?:\s+\w+){0,4}?\s+(?:burning|flames)\b",
     r"\b(?:burning|flames)\b(?:\s+\w+){0,3}?\s+(?:hob|ring|burner|flame|stove|cooker)\b",
+    r"\bflames\s+(?:get|go|grow|turn|are|stay)\s+(?:smaller|small|weaker|weak|lower|low|out)\b",
 )
 """A flame that burns where it should, as long as nothing smells or melts."""
 _NOT_FLAME_ITSELF = frozenset(f"{_SMELL} plastic rubber smoke".split())
@@ -124,6 +163,7 @@ _ONE_LETTER_AWAY = (
     "flakes flares fuses alarmed fainter sleep sleeps spark leaky leads "
     "flame flamed spelling swelling shelling cooking chocking burn burner burns burst "
     "charged cranked cranking files fired fixes leading leaving main plus regular searched signed sink sinks "
+    "drops froze glassy grassy sparkling "
     "speaking spring starting starving stick visiting wines turn"
 )
 _ORDINARY = frozenset(_ONE_LETTER_AWAY.split())
@@ -168,7 +208,7 @@ def stop_text(heard: Heard, referrals: Mapping[str, Referral], number: str = "11
             f"Stop here. Everybody out and well away now, pets too; call {number} from there. "
             "Nobody goes back in, for nothing at all. Leave the gas locker and the bonnet shut."
         )
-    elif set(heard.dangers) & {"gas-escape", "co-suspected"}:
+    elif set(heard.dangers) & {"gas-escape", "co-suspected", "workshop"}:
         first = (
             "Stop here. Everybody out into the open air now, pets too, touching no switch and no metal on "
             f"the way. If anybody is unwell, or there is fire or smoke: call {number}."

@@ -49,6 +49,21 @@ REFERRALS = Library().common().referrals
         ("regulator leaking", ("gas-escape",)),
         ("burnt plug", ("mains-danger",)),
         ("smell of gas and I feel sick", ("gas-escape", "co-suspected")),
+        ("the cylinder is leaking", ("gas-escape",)),
+        ("gas hose has been gnawed", ("gas-escape",)),
+        ("an eggy smell", ("gas-escape",)),
+        ("I cannot breathe", ("co-suspected",)),
+        ("soot above the flue", ("co-suspected",)),
+        ("it went bang", ("fire",)),
+        ("the socket is wet", ("mains-danger",)),
+        ("water near the charger", ("mains-danger",)),
+        ("mains cable has been gnawed", ("mains-danger",)),
+        ("bare wires", ("mains-danger",)),
+        ("it is sparking", ("mains-danger",)),
+        ("the battery is hot", ("auto-electrician",)),
+        ("frozen battery", ("auto-electrician",)),
+        ("smell of ammonia", ("workshop",)),
+        ("petrol dripping", ("workshop",)),
     ],
 )
 def test_danger_is_heard_also_misspelt(text, dangers):
@@ -111,6 +126,13 @@ def test_what_denies_a_danger_or_speaks_of_the_past_is_heard_and_asked_about(tex
         "expansion vessel empty",
         "battery cranking slowly",
         "engine not starting with jump lead",
+        "igniter sparks but no flame",
+        "it sparks but does not light",
+        "flames get smaller and die",
+        "no hot water and the battery is flat",
+        "brake cylinder leaking",
+        "battery flat and the water pipes frozen",
+        "fuel gauge drops",
         "",
     ],
 )
@@ -118,10 +140,21 @@ def test_what_means_something_else_is_let_pass(text):
     assert danger_in(text) is None
 
 
-def test_no_shipped_symptom_is_taken_for_danger():
+DANGERS_THEMSELVES = {"alarm-sounded-earlier", "hob-hisses-on"}
+"""Symptoms that are dangers: whoever tells of them is stopped or asked, never just led on."""
+
+
+def test_no_other_shipped_symptom_is_taken_for_danger():
     for heading in Library().headings():
-        for text in (heading.symptom, *heading.also_said):
-            assert danger_in(text) is None, text
+        if heading.id not in DANGERS_THEMSELVES:
+            for text in (heading.symptom, *heading.also_said):
+                assert danger_in(text) is None, text
+
+
+@pytest.mark.parametrize("id", sorted(DANGERS_THEMSELVES))
+def test_a_symptom_that_is_a_danger_is_heard_as_one(id):
+    heading = next(each for each in Library().headings() if each.id == id)
+    assert danger_in(heading.symptom) is not None
 
 
 @pytest.mark.parametrize(
@@ -132,6 +165,7 @@ def test_no_shipped_symptom_is_taken_for_danger():
         ("I got a shock", ["mains-danger"], "Let go of everything"),
         ("fire", [], "call 999"),
         ("gas smell and smoke", ["gas-escape"], "Nobody goes back in"),
+        ("smell of ammonia", ["workshop"], "open air"),
     ],
 )
 def test_the_stop_text_says_what_to_do_first_and_whom_to_call(text, referrals, words):
