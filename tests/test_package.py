@@ -16,7 +16,7 @@ import pytest
 import diagnose
 
 CHECKOUT = Path(__file__).resolve().parent.parent
-HEAVY = ("graphviz", "networkx", "numpy", "prompt_toolkit", "psycopg", "rich", "scipy", "sqlalchemy")
+HEAVY = ("graphviz", "networkx", "numpy", "pint", "prompt_toolkit", "psycopg", "rich", "scipy", "sqlalchemy")
 
 
 def project():
@@ -35,6 +35,11 @@ def imported_after(code):
 
 @pytest.mark.parametrize("words", [["--help"], ["--version"], ["no-such-command"], ["walk", "--help"]])
 def test_help_version_and_wrong_usage_import_nothing_heavy(words):
+    assert imported_after(f"from diagnose.cli import main; main({words!r})") == []
+
+
+@pytest.mark.parametrize("words", [["gauge"], ["gauge", "battery-charge", "12.4 V"], ["gauge", "5 bar"]])
+def test_gauges_answer_without_anything_heavy(words):
     assert imported_after(f"from diagnose.cli import main; main({words!r})") == []
 
 
