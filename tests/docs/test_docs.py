@@ -74,6 +74,7 @@ def place(tmp_path):
     work = tmp_path / "work"
     work.mkdir()
     (work / "trees").symlink_to(CHECKOUT / "trees")
+    (work / "docs").symlink_to(CHECKOUT / "docs")
     environment = {name: value for name, value in os.environ.items() if not name.startswith("DIAGNOSE_")}
     environment |= {
         "PATH": f"{programs}{os.pathsep}{os.environ['PATH']}",
