@@ -73,16 +73,22 @@ def firmest_first(referrals: Iterable[str]) -> tuple[str, ...]:
 
 def first_words(referrals: Iterable[Referral], numbers: tuple[str, ...], uncleared: bool = False) -> str:
     """The first sentences of a stop: what to do this moment, and the number to call."""
+    referrals = tuple(referrals)
     ids = {referral.id for referral in referrals}
     if uncleared:
         act = _NOTHING_USED
-    elif ids & {"gas-escape", "co-suspected"}:
+    elif ids & {"gas-escape", "co-suspected"} or any(_all_out(referral) for referral in referrals):
         act = _OUT
     elif "mains-danger" in ids:
         act = _HANDS_OFF
     else:
         act = _LEAVE_ALONE
     return f"{act} If there is fire, smoke or a shock, or anybody is unwell: call {numbers[0]}."
+
+
+def _all_out(referral: Referral) -> bool:
+    """Whether a tree's own referral sends everybody out, as for poison in the air."""
+    return referral.until_help.startswith("All out")
 
 
 def _stopping(past: Past) -> list[tuple[str, str]]:
