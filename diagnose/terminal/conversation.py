@@ -116,7 +116,7 @@ class Conversation:
             value = parse_reading(typed, measures)
             following = self.walk.reading(value)
             assert isinstance(view, Question | Unsure), "nothing else measures"
-            self._say_what_it_means(view.check, value, measures.uncertainty)
+            self._say_what_it_means(view.check, value)
             return following
         if told_danger(self.console, typed) is not None:
             return self.walk.danger()
@@ -152,10 +152,12 @@ class Conversation:
         self._show(reminder_page(view, self.console.width()))
         return None
 
-    def _say_what_it_means(self, check: str, value: float, uncertainty: float) -> None:
+    def _say_what_it_means(self, check: str, value: float) -> None:
         from diagnose.walking.reading_meanings import meaning_of_reading
 
-        meaning = meaning_of_reading(check, value, uncertainty, self.walk.situation.findings)
+        tree = self.walk.tree
+        known = tree.checks.get(check) or tree.facts[check]
+        meaning = meaning_of_reading(known, tree.system, value, self.walk.situation.findings)
         if meaning:
             self._show(Page(self.console.width()).say(meaning))
 
