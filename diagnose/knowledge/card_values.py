@@ -15,7 +15,7 @@ from diagnose.terms import Check, Finding
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})(?:-([0-9]{2}))?")
 _CODE = re.compile(r"([0-9]{2})([0-9]{2})")
 _QUANTITY = re.compile(r"([0-9]{1,6}(?:[.,][0-9]{1,3})?)\s*([a-zA-Z]+)")
-_FIRST_YEAR = 1950
+_FIRST_YEAR, _LAST_YEAR = 1950, 2199
 _IN_BAR: Mapping[str, float] = {
     "bar": 1.0,
     # Pound-force per square inch: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, all exact by definition.
@@ -116,7 +116,7 @@ def _refuse(node: Node, key: Scalar, text: str, flaws: Flaws) -> None:
 
 def _calendar_day(match: re.Match[str], *, ends: bool) -> date | None:
     year, month = int(match[1]), int(match[2])
-    if year < _FIRST_YEAR:
+    if not _FIRST_YEAR <= year <= _LAST_YEAR:
         return None
     try:
         if match[3] is not None:

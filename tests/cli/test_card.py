@@ -472,6 +472,12 @@ def test_the_page_fetches_nothing_and_is_one_sheet_of_a4(run, card, tmp_path):
     assert int(size[1]) >= 16
 
 
+def test_the_card_itself_is_not_written_over_by_its_page(run, card):
+    ran = run("card", "print", "van.yaml", "-o", "./van.yaml")
+    assert (ran.code, ran.out) == (2, "")
+    assert card.read_text(encoding="utf-8") == CARD
+
+
 def test_a_full_card_is_set_smaller_until_it_fits_the_page():
     from diagnose.drawing.locker_card import PAGE, SIZES, Entry, Section, height, type_size
 

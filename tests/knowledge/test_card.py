@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from diagnose.knowledge.card import Axle, VehicleCard, load_card, read_card
 from diagnose.knowledge.card_fields import CARD_TABLES, DATES, INSTRUMENTS
@@ -159,6 +162,8 @@ def test_norway_is_a_country_and_no_truth_value():
             '2:13: gas-hose is "2021-02-30", which cannot be: it wants a day of the calendar',
         ),
         ("dates:\n  gas-hose: 2021-13", '2:13: gas-hose is "2021-13", which cannot be'),
+        ("dates:\n  alarm: 9999-12-31", '2:10: alarm is "9999-12-31", which cannot be'),
+        ("dates:\n  alarm: 0001-01", '2:10: alarm is "0001-01", which cannot be'),
         ("dates:\n  gas-hose: 2026-03-02", '2:13: gas-hose is "2026-03-02", which is still to come'),
         ("dates:\n  gas-hose: 1321", "2:13: gas-hose wants a date such as 2021-06-30"),
         (
@@ -294,3 +299,38 @@ def test_no_key_of_a_card_asks_for_somebodys_name_or_address():
     keys = {line.key for table in CARD_TABLES.values() for line in table}
     assert keys.isdisjoint({"name", "owner", "address", "plate", "registration", "email", "phone"})
     assert flaws("owner: Jo")[0].startswith('1:1: key "owner" is not known')
+
+
+NAMES = sorted(
+    {line.key for table in CARD_TABLES.values() for line in table}
+    | {*DATES, *INSTRUMENTS, *WORDS.facts, *WORDS.units, *WORDS.parts, *WORDS.referrals, "front", "rear"}
+)
+PLAIN = (
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20) | st.sampled_from(NAMES)
+)
+ANY = st.recursive(
+    PLAIN,
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.sampled_from(NAMES), inner, max_size=5),
+    max_leaves=20,
+)
+
+
+def read_or_told(text):
+    """The card, or the places of its flaws."""
+    try:
+        return read(text), []
+    except FlawedKnowledge as error:
+        return None, [(flaw.line, flaw.column) for flaw in error.flaws]
+
+
+@given(st.dictionaries(st.sampled_from([line.key for line in CARD_TABLES["card"]]), ANY, max_size=9))
+def test_whatever_stands_on_a_card_it_is_read_or_its_flaws_are_told(content):
+    card, places = read_or_told(json.dumps(content))
+    assert (card is None) == bool(places)
+    assert all(line >= 1 and column >= 1 for line, column in places)
+
+
+@given(st.text(max_size=200) | st.binary(max_size=200))
+def test_any_text_is_a_card_or_flawed(text):
+    card, places = read_or_told(text)
+    assert (card is None) == bool(places)

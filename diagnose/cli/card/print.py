@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from diagnose.cli.options import trees_option
+from diagnose.terms import WrongUsage
 
 
 @click.command(
@@ -50,5 +51,7 @@ def command(file: Path, plain: bool, out: Path | None, folders: tuple[Path, ...]
         text = locker_html(card.name, sections)
     if out is None:
         click.echo(text, nl=False)
+    elif out.resolve() == file.resolve():
+        raise WrongUsage(f"{file} is the card itself; write to another file")
     else:
         out.write_text(text, encoding="utf-8")
