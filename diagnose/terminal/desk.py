@@ -187,6 +187,7 @@ class Desk:
             record,
             route=reasoner.route,
             setting=replace(self._setting(tree, case), case=case),
+            facts=self.facts_ahead(tree),
         )
         return Opened(walk, tree, case, reasoner, self.store)
 

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
-from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES, DateKind
 from diagnose.terms import Check, Finding, Tree
 from diagnose.walking.past import CO_ALARM, SMELL_OF_GAS, check_of, stops
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.card import VehicleCard
 
 SENSES = {
     SMELL_OF_GAS: ("smell", "hear"),

@@ -96,8 +96,11 @@ class Walk(Kept):
         *,
         route: RouteGiven = None,
         setting: Setting = Setting(),  # noqa: B008 - frozen
+        facts: Sequence[Finding] = (),
     ) -> Walk:
         """Takes up a case again; the danger questions come first. A changed tree is said in the notices.
+
+        `facts` are of the vehicle's card, as it is by now; what was answered in the case already holds.
 
         Raises CaseStopped for a stopped case, also for one that broke off just as it was being stopped.
         """
@@ -120,6 +123,9 @@ class Walk(Kept):
             raise CaseStopped(record.case)
         changed = record.tree_digest != tree.digest
         dropped = without_place(tree, record.entries)
+        for fact in facts:
+            if fact.check not in walk.past.findings:
+                walk._note_finding(fact, ahead=True)
         walk._note("resumed", CHANGED_TREE if changed else "")
         for subject, answer in dropped:
             walk._note("dropped", subject, answer)

@@ -238,6 +238,16 @@ def test_a_walk_is_taken_up_again_with_its_card(run, lamp):
     assert "Lamp switch: under the shelf." in ran.out
 
 
+def test_a_fact_that_was_added_to_the_card_meanwhile_is_not_asked_at_resuming(run, card):
+    card.write_text(CARD.replace("  heater-fuel: gas\n", ""), encoding="utf-8")
+    run("walk", "heater-no-fire", "--vehicle", "van.yaml", typed="no\nleave off\n\n")
+    card.write_text(CARD, encoding="utf-8")
+    ran = run("walk", "--resume", "--vehicle", "van.yaml", typed=TYPED)
+    assert (ran.code, ran.err) == (0, "")
+    assert "So far the likeliest" in ran.out
+    assert "What does the room heater burn or use?" not in ran.out
+
+
 # What a walk asked may be kept.
 
 ASKED = "no\nquiet\nno\nbare\nclear\ngas\nleave off\n"
