@@ -61,7 +61,7 @@ def test_a_remedy_may_see_any_tree_at_hand(own):
     text = path.read_text(encoding="utf-8").replace("accept: {see-unknown: the other tree comes later}\n", "")
     path.write_text(text.replace("leisure-battery-weak", "water-pump"), encoding="utf-8")
     assert Library([own]).tree("heater-cold").advice == ()
-    path.write_text(text, encoding="utf-8")
+    path.write_text(text.replace("leisure-battery-weak", "nobody-wrote-this"), encoding="utf-8")
     assert [advice.name for advice in Library([own]).tree("heater-cold").advice] == ["see-unknown"]
 
 
