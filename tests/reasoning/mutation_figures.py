@@ -3,17 +3,21 @@
     python -m tests.reasoning.mutation_figures             # the table of docs/mutation.md
     python -m tests.reasoning.mutation_figures proof       # what survived in one module
 
-Reads what `mutmut run` left in mutants/; needs the extra `mutation`.
+Reads what `python -m tests.reasoning.mutation` left in mutants/; needs the extra `mutation`.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 import sys
 from collections import Counter
 from pathlib import Path
 
-LEFT = Path("mutants/diagnose/reasoning")
+from tests.reasoning.mutation import COPIES
+
+LEFT = "mutants/diagnose/reasoning"
+"""Within the copy of the project in which one module was measured."""
 NOTICED = {"killed", "timeout", "suspicious", "segfault", "caught by type check"}
 
 
@@ -31,7 +35,7 @@ def table() -> str:
     """Markdown: mutants made, killed by a test, survived, and those that no test chosen or no run came to."""
     rows = ["| module | mutants | killed | survived | no test | not run |", "|---|--:|--:|--:|--:|--:|"]
     total: Counter[str] = Counter()
-    for meta in sorted(LEFT.glob("*.py.meta")):
+    for meta in sorted(COPIES.glob(f"*/{LEFT}/*.py.meta")):
         count = Counter(outcomes(meta).values())
         if count:
             rows.append(_row(f"`{meta.name.removesuffix('.meta')}`", count))
@@ -50,10 +54,11 @@ def survivors(module: str) -> str:
     from mutmut.mutation.diff_apply import get_diff_for_mutant
 
     told = []
-    for key, status in outcomes(LEFT / f"{module}.py.meta").items():
-        if status == "survived":
-            changed = [line for line in get_diff_for_mutant(key).splitlines()[2:] if line[:1] in ("-", "+")]
-            told += [key, *(f"  {line[0]} {line[1:].strip()}" for line in changed)]
+    with contextlib.chdir(COPIES / module):
+        for key, status in outcomes(Path(LEFT, f"{module}.py.meta")).items():
+            if status == "survived":
+                diff = get_diff_for_mutant(key).splitlines()[2:]
+                told += [key, *(f"  {line[0]} {line[1:].strip()}" for line in diff if line[:1] in ("-", "+"))]
     return "\n".join(told)
 
 

@@ -14,7 +14,7 @@ from scipy import stats
 
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import posterior
-from diagnose.reasoning.readings import log_band_weights
+from diagnose.reasoning.readings import band_weights, log_band_weights
 from diagnose.terms import Band, Finding, Situation
 from tests.published.conftest import worked_tree
 
@@ -80,3 +80,18 @@ def test_the_instruments_own_uncertainty_is_what_counts(value, uncertainty):
     ) / np.array([b.high - b.low for b in BANDS])
     joint = model.prior * (model.rows["volts"] @ weights)
     assert posterior(model, read(value, uncertainty)) == pytest.approx(joint / joint.sum(), abs=1e-9)
+
+
+@pytest.mark.parametrize(("value", "at"), [(0.0, 0), (12.0, 1), (12.4, 2), (16.0, 2)])
+def test_without_uncertainty_a_band_weighs_as_much_as_an_even_density_over_it(value, at):
+    """The uniform density is scipy's; the upper end of the range belongs to the last band."""
+    band = BANDS[at]
+    expected = np.full(len(BANDS), -np.inf)
+    expected[at] = stats.uniform(band.low, band.high - band.low).logpdf(value)
+    assert log_band_weights(BANDS, value, 0) == pytest.approx(expected, rel=1e-12)
+    assert band_weights(BANDS, value, 0) == pytest.approx(np.exp(expected), rel=1e-12)
+
+
+@pytest.mark.parametrize("value", [1e20, -1e20])
+def test_so_far_out_that_both_ends_of_a_band_round_to_one_it_weighs_nothing(value):
+    assert log_band_weights(BANDS, value, 0.05).tolist() == [-np.inf] * 3
