@@ -75,7 +75,7 @@ OTHERS = ("reasoning",)
 """For a module that is not named above: all tests of the room, which is thorough and slow."""
 
 
-def tests_of(module: str) -> list[str]:
+def files_for(module: str) -> list[str]:
     """The test files, from the project's root; raises ValueError where a pattern finds none."""
     found = []
     for pattern in TESTS.get(module, OTHERS):
@@ -107,7 +107,7 @@ def _for_one(module: str, settings: str) -> str:
     lines = (
         "[tool.mutmut]",
         f"only_mutate = {json.dumps([f'diagnose/reasoning/{module}.py'])}",
-        f"pytest_add_cli_args_test_selection = {json.dumps(tests_of(module))}",
+        f"pytest_add_cli_args_test_selection = {json.dumps(files_for(module))}",
     )
     made, times = re.subn(r"(?m)^\[tool\.mutmut\]$", "\n".join(lines), settings)
     if times != 1:

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.reasoning.mutation import TESTS, _for_one, measure, tests_of
+from tests.reasoning.mutation import TESTS, _for_one, measure, files_for
 
 
 @pytest.mark.parametrize("module", TESTS)
 def test_each_module_of_the_table_exists_and_so_do_its_tests(module):
     assert Path("diagnose/reasoning", f"{module}.py").exists()
-    assert all(Path(path).exists() for path in tests_of(module))
+    assert all(Path(path).exists() for path in files_for(module))
 
 
 def test_a_copy_for_one_module_changes_that_module_and_runs_its_tests_alone():
@@ -27,7 +27,7 @@ def test_a_copy_for_one_module_changes_that_module_and_runs_its_tests_alone():
 
 def test_a_module_that_is_not_in_the_table_is_measured_with_all_tests_of_the_room():
     assert "bounds" not in TESTS
-    assert tests_of("bounds") == ["tests/reasoning"]
+    assert files_for("bounds") == ["tests/reasoning"]
 
 
 def test_a_module_that_does_not_exist_is_refused():
