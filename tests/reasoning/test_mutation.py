@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.reasoning.mutation import TESTS, _for_one, measure, files_for
+from tests.reasoning.mutation import TESTS, _for_one, files_for, measure
 
 
 @pytest.mark.parametrize("module", TESTS)
