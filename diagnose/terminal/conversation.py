@@ -111,6 +111,8 @@ class Conversation:
             return self.walk.answer(meant.choice.id)
         if isinstance(meant, Ordered):
             return self._order(view, meant.command, meant.times)
+        if told_danger(self.console, typed) is not None:
+            return self.walk.danger()
         measures = view.measures if isinstance(view, Question | Unsure) else None
         if measures is not None and any(letter.isdigit() for letter in typed):
             value = parse_reading(typed, measures)
@@ -118,8 +120,6 @@ class Conversation:
             assert isinstance(view, Question | Unsure), "nothing else measures"
             self._say_what_it_means(view.check, value)
             return following
-        if told_danger(self.console, typed) is not None:
-            return self.walk.danger()
         self._show(what_would_be_right(view, meant, self.console.width()))
         return None
 

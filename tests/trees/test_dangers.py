@@ -6,14 +6,19 @@ dangerous, and whose it is, is common practice, no source; the project's own lis
 
 from __future__ import annotations
 
+from io import StringIO
+
 import pytest
 
+from diagnose.terminal.console import PlainConsole
+from diagnose.terminal.conversation import Conversation
+from diagnose.terminal.understanding import Chosen, Ordered, meaning
 from diagnose.terms import NOT_SURE, Finding, Step
 from diagnose.walking.answers import Answers
 from diagnose.walking.danger_words import danger_in
 from diagnose.walking.journal import MemoryJournal
 from diagnose.walking.reckoning import next_for
-from diagnose.walking.views import Question, Stopped, Unsure
+from diagnose.walking.views import Choice, Question, Stopped, Unsure
 from diagnose.walking.walk import NotNow, Walk
 from tests.trees.shipped import COMMON, EVERY_TREE, ROLES, TREES, route_of, tree_of
 from tests.walking.small_trees import HandClock, Order
@@ -366,3 +371,25 @@ def test_what_an_owner_would_type_is_heard_for_sure(phrase, danger, written):
     assert heard is not None
     assert danger in heard.dangers
     assert heard.sure
+
+
+@pytest.mark.parametrize("id", EVERY_TREE)
+def test_no_such_words_are_taken_for_a_harmless_answer(id):
+    tree = tree_of(id)
+    for check in tree.checks.values():
+        choices = tuple(Choice(answer.id, answer.says) for answer in check.answers)
+        for phrase, _ in TYPED:
+            meant = meaning(phrase, choices, whole=check.id in tree.ask_first)
+            assert not isinstance(meant, Chosen) or meant.choice.id in check.stop_on, (check.id, phrase)
+            assert not isinstance(meant, Ordered) or meant.command == "danger", (check.id, phrase)
+
+
+@pytest.mark.parametrize(
+    "phrase", ["gas smell since 5 minutes", "2 of us have a headache", "smoke, 12 V gone"]
+)
+def test_danger_is_heard_where_a_figure_is_asked_for(phrase):
+    tree = tree_of("engine-no-crank")
+    walk, journal = asked(tree, "rest-volts")
+    console = PlainConsole(StringIO(f"{phrase}\n"), StringIO())
+    assert isinstance(Conversation(walk, console).run(), Stopped)
+    assert journal.state == "stopped"
