@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from diagnose.reasoning.compiling import compile_route
-from diagnose.reasoning.evidence import normalised
+from diagnose.reasoning.evidence import log_likelihood, normalised
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.planning import next_step
 from diagnose.reasoning.ranking import posterior, ranking
@@ -264,7 +264,8 @@ def test_a_route_through_the_impossible_holds_numbers_everywhere():
 
 
 @given(
-    st.lists(st.floats(-300, 0), min_size=1, max_size=20), st.sampled_from([-100_000.0, -500.0, 0.0, 300.0])
+    st.lists(st.floats(-300, 0), min_size=1, max_size=20),
+    st.sampled_from([-100_000.0, -500.0, 0.0, 300.0]),
 )
 def test_shares_do_not_depend_on_how_small_or_large_all_weights_are(logs, shift):
     # By definition, in numbers that the machine can hold: the largest weight is one.
@@ -286,3 +287,46 @@ def test_an_answer_that_the_check_does_not_have_is_no_finding():
     check = next(iter(model.tree.checks))
     with pytest.raises(KeyError, match="no-such-answer"):
         posterior(model, Situation({check: Finding(check, "no-such-answer")}))
+
+
+# Tables that are drawn ------------------------------------------------------------------------------------
+
+
+DRAWN = np.array([ROWS, ROWS[::-1], [[0.25, 0.5, 0.25], [1.0, 0.0, 0.0], [0.5, 0.5, 0.0]]])
+
+
+def test_each_drawn_table_speaks_for_itself():
+    """By hand: the column of an answer, and bands weighed by scipy's normal distribution."""
+    model = fans()
+    named = Situation({"volts": Finding("volts", "low")})
+    found = np.exp(log_likelihood(model, named, {"volts": DRAWN}, shape=(3,)))
+    assert found == pytest.approx(DRAWN[:, :, 0])
+    weights = np.diff(stats.norm(11.4, 0.2).cdf([0, 11.5, 12.5, 16])) / WIDTHS
+    found = np.exp(log_likelihood(model, volts(11.4), {"volts": DRAWN}, shape=(3,)))
+    assert found == pytest.approx(DRAWN @ weights, rel=1e-9)
+
+
+def test_where_only_tails_are_left_each_drawn_table_still_speaks_for_itself():
+    """All rows rule the band of 15.9 V out; what decides is some exp(-58,000), which scipy has in logs."""
+    low_or_fair = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.5, 0.5, 0.0]])
+    drawn = np.array([low_or_fair, low_or_fair[::-1]])
+    normal = stats.norm(15.9, 0.01)
+    low, fair = normal.logcdf(11.5) - np.log(11.5), normal.logcdf(12.5)
+    by_row = np.array([low, fair, fair + np.log(0.5)])
+    found = log_likelihood(fans(), volts(15.9, 0.01), {"volts": drawn}, shape=(2,))
+    assert found == pytest.approx(np.array([by_row, by_row[::-1]]), rel=1e-9)
+
+
+def test_the_mean_tables_handed_in_say_what_they_say_without():
+    for situation in (volts(12.0), Situation({"volts": Finding("volts", NOT_SURE)}, {"worn": NOT_CURED})):
+        model = fans()
+        same = log_likelihood(model, situation, model.rows)
+        assert log_likelihood(model, situation) == pytest.approx(same, rel=1e-9)
+
+
+def test_what_the_tree_does_not_ask_and_what_has_no_table_are_passed_over():
+    model, old = fans(), Finding("asked-no-more", "yes")
+    alone = volts(12.0).findings["volts"]
+    both = Situation({"asked-no-more": old, "volts": alone})
+    assert posterior(model, both).tolist() == posterior(model, Situation({"volts": alone})).tolist()
+    assert log_likelihood(model, both, {}, shape=(2,)).tolist() == np.zeros((2, 3)).tolist()
