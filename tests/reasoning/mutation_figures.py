@@ -51,10 +51,12 @@ def _row(name: str, count: Counter[str]) -> str:
 
 def survivors(module: str) -> str:
     """The lines that each survivor of a module takes away and puts in."""
+    from mutmut.configuration import reset_config
     from mutmut.mutation.diff_apply import get_diff_for_mutant
 
     told = []
     with contextlib.chdir(COPIES / module):
+        reset_config()
         for key, status in outcomes(Path(LEFT, f"{module}.py.meta")).items():
             if status == "survived":
                 diff = get_diff_for_mutant(key).splitlines()[2:]
