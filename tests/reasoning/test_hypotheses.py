@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.reasoning.hypotheses import hypotheses
 from tests.reasoning.by_hand import cause, do, faults, gate, model_of
 from tests.reasoning.made_up_trees import OTHER_TREES
 
@@ -50,6 +51,14 @@ def test_causes_without_a_share_count_equal():
     either = gate("any_of", b=cause(), c=cause(), d=cause())
     model = model_of(faults(pair=gate("all_of", 24, a=cause(), either=either), e=cause(40)))
     assert in_100(model) == pytest.approx({"a+b": 8, "a+c": 8, "a+d": 8, "e": 40, "not-listed": 5})
+
+
+def test_a_cause_without_a_share_counts_as_certain_beside_one_that_has_one():
+    either = gate("any_of", b=cause(), c=cause(50), d=gate("all_of", e=cause(50), f=cause(50)))
+    model = model_of(faults(pair=gate("all_of", 35, a=cause(), either=either), g=cause(40)))
+    # 1, .5 and .5 x .5 = .25: in 35, twenty, ten and five. That one set is of three says no more.
+    expected = {"a+b": 20, "a+c": 10, "a+e+f": 5, "g": 40, "not-listed": 5}
+    assert in_100(model) == pytest.approx(expected, rel=1e-12)
 
 
 def test_the_outermost_of_two_events_with_a_share_rules():
@@ -118,6 +127,59 @@ def test_what_is_for_a_technician_is_no_step_of_an_owner():
     tree = faults(pair=pair, c=cause(40, qualified), d=cause(5))
     assert set(model_of(tree).remedy_index) == {"d"}
     assert set(model_of(tree, role="technician").remedy_index) == {"a+b", "c", "d"}
+
+
+def test_a_cut_set_is_told_by_all_its_causes_and_what_is_not_listed_in_words():
+    model = model_of(
+        faults(pair=gate("all_of", 15, a=cause(says="Dry"), b=cause(says="It leaks")), c=cause(40))
+    )
+    assert of(model, "a+b").says == "Dry and It leaks"
+    assert of(model, "not-listed").says == "Something that is not listed here"
+
+
+def test_a_step_has_the_hazards_of_every_cause_and_of_every_remedy_of_its_cut_set():
+    a, b = cause(hazard="gas"), cause(remedy=do(hazard="mains"))
+    first = ["smell-of-gas", "co-alarm", "mains-harmed"]
+    model = model_of(faults(pair=gate("all_of", 15, a=a, b=b), c=cause(40)), ask_first=first)
+    assert of(model, "a+b").hazards == {"gas"}
+    assert of(model, "a+b").step_hazards == {"gas", "mains"}
+    assert of(model, "c").step_hazards == of(model, "c").hazards == frozenset()
+
+
+def test_two_different_referrals_in_one_cut_set_are_served_by_neither():
+    electrician, engineer = cause(remedy={"refer": "electrician"}), cause(remedy={"refer": "gas-engineer"})
+    model = model_of(
+        faults(
+            pair=gate("all_of", 15, a=electrician, b=engineer),
+            twice=gate("all_of", 15, c=electrician, d=electrician),
+        )
+    )
+    assert (of(model, "a+b").ending, of(model, "a+b").target) == ("none", "")
+    assert (of(model, "c+d").ending, of(model, "c+d").target) == ("refer", "electrician")
+
+
+def test_what_is_no_step_of_this_person_has_no_target_and_is_kept_with_its_figures():
+    qualified = do(by="technician", minutes=7, cures=0.8, hands="tools")
+    tree = faults(pair=gate("all_of", 15, a=cause(), b=cause(remedy=qualified)), c=cause(40))
+    pair = of(model_of(tree), "a+b")
+    assert (pair.ending, pair.target, pair.minutes, pair.hands) == ("none", "", 17, "tools")
+    assert pair.cures == pytest.approx(1 - (1 - of(model_of(tree), "c").cures) * 0.2)
+    assert (of(model_of(tree), "c").ending, of(model_of(tree), "c").target) == ("do", "")
+
+
+def test_what_needs_what_this_person_cannot_do_is_no_step():
+    tree = model_of(faults(a=cause(20, do(needs=["climb"])), b=cause(20))).tree
+    found = {each.id: (each.ending, each.target) for each in hypotheses(tree, "owner", frozenset({"climb"}))}
+    assert found == {"a": ("none", ""), "b": ("do", ""), "not-listed": ("none", "")}
+
+
+def test_with_a_referral_or_another_tree_in_it_a_cut_set_has_no_job_to_reckon_with():
+    for other in ({"refer": "recovery"}, {"see": OTHER_TREES[0]}):
+        pair = gate("all_of", 15, a=cause(remedy=do(minutes=9, price=4, at="cab")), b=cause(remedy=other))
+        found = of(model_of(faults(pair=pair, c=cause(40))), "a+b")
+        assert (found.minutes, found.price, found.places, found.cures) == (0, 0, (), 1.0)
+        assert (found.hands, found.restores_mains) == ("look", False)
+    assert of(model_of(faults(pair=pair, c=cause(40))), "a+b").target == ""
 
 
 # What is seen ---------------------------------------------------------------------------------------------
@@ -210,6 +272,12 @@ def test_not_listed_expects_anything_unless_all_causes_have_the_same_row():
     assert rows(NESTED, ["one", "two"], upper_and_d)["not-listed"] == pytest.approx([0.9, 0.1])
     but_one = {"otherwise": {"one": 0.9}, "d": {"one": 0.91}}
     assert rows(NESTED, ["one", "two"], but_one)["not-listed"] == [0.5, 0.5]
+
+
+@pytest.mark.parametrize("nudge", [1e-9, 1e-7])
+def test_rows_that_differ_by_little_more_than_rounding_are_not_the_same(nudge):
+    but_little = {"otherwise": {"one": 0.9}, "d": {"one": 0.9 + nudge}}
+    assert rows(NESTED, ["one", "two"], but_little)["not-listed"] == [0.5, 0.5]
 
 
 def test_every_row_of_the_danger_questions_is_the_same_so_they_tell_nothing_apart():

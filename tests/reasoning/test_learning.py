@@ -90,6 +90,40 @@ def test_cases_of_siblings_lift_a_row_and_its_own_cases_settle_it():
         )
 
 
+def without(*names):
+    """The same check where these have no expectations of their own."""
+    look = CHECK["look"]
+    expect = {name: entry for name, entry in look["expect"].items() if name not in names}
+    return {"look": {**look, "expect": expect}}
+
+
+def test_in_a_branch_of_three_each_sibling_is_expected_by_its_own_cases():
+    branch = gate("any_of", a=cause(20), b=cause(20), c=cause(10))
+    tree = model_of(faults(branch=branch, h=cause(10)), without("pair")).tree
+    counts = {"a": (1, 0, 4), "b": (1, 2, 9), "c": (3, 0, 0)}
+    before, after = build_model(tree), build_model(tree, tally=told(counts))
+    for leaf in range(3):
+        expected = learned(before.rows["look"].tolist(), list(counts.values()), [0, 1, 2], leaf)
+        assert after.rows["look"][leaf] == pytest.approx(expected, rel=1e-12)
+
+
+def test_a_cause_alone_in_its_branch_learns_from_its_own_cases_alone():
+    lone = gate("any_of", twig=gate("any_of", a=cause(20)), c=cause(10))
+    tree = model_of(faults(branch=lone, h=cause(10)), without("pair", "b")).tree
+    before = build_model(tree).rows["look"][0]
+    after = build_model(tree, tally=told({"a": (6, 0, 4), "c": (3, 0, 0)})).rows["look"][0]
+    assert after == pytest.approx((E * before + np.array([6, 0, 4])) / (E + 10), rel=1e-12)
+
+
+def test_an_answer_that_nobody_in_the_branch_gives_stays_impossible():
+    sure = {"look": {**CHECK["look"], "expect": {"branch": {"one": 0.4, "two": 0.6}}}}
+    branch = gate("any_of", a=cause(20), b=cause(20))
+    tree = model_of(faults(branch=branch, h=cause(10)), sure).tree
+    after = build_model(tree, tally=told({"b": (5, 0, 0)})).rows["look"][0]
+    lifted = np.array([0.4 * ((5 + 4) / (2 + 4)) ** 0.7, 0.6 * (6 / (3 + 6)) ** 0.7, 0.0])
+    assert after == pytest.approx(lifted / lifted.sum(), rel=1e-12)
+
+
 def test_the_worked_lift_comes_out():
     """Twelve cases of b (1, 2, 9) and none of a; figures worked by a separate plain implementation."""
     after = with_cases(told({"b": (1, 2, 9)}))
