@@ -48,12 +48,7 @@ TESTS: dict[str, tuple[str, ...]] = {
         "reasoning/test_learning.py",
         "published/test_prior_and_tables.py",
     ),
-    "states": (
-        "reasoning/test_closing_and_bounds.py",
-        "reasoning/test_cost_of_plans.py",
-        "reasoning/test_routes.py",
-        "published/test_order_and_plan.py",
-    ),
+    "states": ("reasoning/test_states.py",),
     "closing": (
         "reasoning/test_closing_and_bounds.py",
         "reasoning/test_order_of_remedies.py",
