@@ -156,7 +156,7 @@ def _chain(places: tuple[int, ...], needed: Ints) -> Chain:
     levels, reached = [], 0
     for place in places:
         before, reached = reached, reached | place
-        able = (needed > 0) & (needed & ~reached == 0)
+        able = needed & ~reached == 0
         levels.append(Level(place, np.flatnonzero(able & (needed & ~before != 0))))
     return tuple(levels)
 

@@ -26,18 +26,23 @@ from tests.reasoning.plain_bayes import plainly
 LOCKER = {"places": ("hum", "pipe", "tank"), "wait": 20.0, "pump_price": 10.0, "workshop_price": 40.0}
 
 
-def remedies_at_places(seed):
-    """Five causes whose remedies are done here, at either of two places, or nowhere in particular."""
+def remedies_at_places(seed, restoring=0, scale=1.0):
+    """Five causes whose remedies are done here, at either of two places, or nowhere in particular.
+
+    The first so many of them restore the mains; work and ways take so many times as long.
+    """
     rng = Random(seed)
 
     def remedy():
         place = rng.choice([{}, {"at": "here"}, {"at": "there"}])
-        return do(minutes=rng.choice([2, 6, 15, 40]), cures=rng.choice([0.5, 0.9, 1]), **place)
+        return do(minutes=scale * rng.choice([2, 6, 15, 40]), cures=rng.choice([0.5, 0.9, 1]), **place)
 
     causes = {f"cause_{n}": cause(rng.choice([5, 10, 20, 30]), remedy()) for n in range(5)}
+    for n in range(restoring):
+        causes[f"cause_{n}"]["remedy"]["restores"] = "mains"
     places = {
-        "here": {"says": "Here", "access": rng.choice([3, 12])},
-        "there": {"says": "There", "access": 25},
+        "here": {"says": "Here", "access": scale * rng.choice([3, 12])},
+        "there": {"says": "There", "access": scale * 25},
     }
     return model_of(faults(**causes), places=places)
 
@@ -52,6 +57,36 @@ def test_the_closing_is_the_best_of_every_order_of_every_set_of_remedies(seed):
         here = Here(tuple(state.weight[0]), tried=frozenset(tried), been=been, starts=len(tried))
         closing = best_closing(model, state, allowed(model, state))
         assert closing.cost[0] == pytest.approx(Closing(plain).value(here), rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_way_of_less_than_a_minute_counts_as_any_other(seed):
+    model = remedies_at_places(seed, scale=1 / 32)
+    state = state_of(model, Situation())
+    closing = best_closing(model, state, allowed(model, state))
+    worth = Closing(plainly(model.tree)).value(Here(tuple(state.weight[0])))
+    assert closing.cost[0] == pytest.approx(worth, rel=1e-9)
+
+
+@pytest.mark.parametrize("restoring", [1, 2, 3])
+@pytest.mark.parametrize("seed", range(8))
+def test_the_closing_restores_the_mains_once_at_most_by_the_remedy_that_serves_best(seed, restoring):
+    model = remedies_at_places(seed, restoring)
+    state = state_of(model, Situation())
+    closing = best_closing(model, state, allowed(model, state))
+    worth = Closing(plainly(model.tree))
+    assert closing.cost[0] == pytest.approx(worth.value(Here(tuple(state.weight[0]))), rel=1e-9)
+
+
+def test_to_restore_the_mains_only_once_costs_something():
+    """Else the test above could not fail: by as many remedies as one likes it would be cheaper."""
+    for restoring in (2, 3):
+        bound, free = remedies_at_places(1, restoring), remedies_at_places(1)
+        costs = []
+        for model in (bound, free):
+            state = state_of(model, Situation())
+            costs.append(best_closing(model, state, allowed(model, state)).cost[0])
+        assert costs[0] > costs[1] + 0.01
 
 
 @pytest.mark.parametrize(("changes", "printed"), [({}, 24.1), (LOCKER, 42.6)])
