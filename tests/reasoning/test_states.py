@@ -69,6 +69,20 @@ def test_what_the_tree_does_not_know_comes_first_and_is_passed_over():
     assert fields(state_of(small(), situation)) == [[3], [2], [CAB | ROOF], [2], [True]]
 
 
+def test_checks_at_two_places_have_been_at_both():
+    checks = {"look": check(at="cab"), "climb": check(at="roof")}
+    model = model_of(faults(a=cause(30)), checks, places=PLACES)
+    assert fields(state_of(model, Situation(found(climb="one"))))[2] == [ROOF]
+    assert fields(state_of(model, Situation(found(look="one", climb="one"))))[2] == [CAB | ROOF]
+
+
+def test_a_trail_of_sixty_bits_is_held_to_the_last_digit():
+    """As a number with a point it would be rounded, beyond 2^53, and two ways be taken for one."""
+    model = model_of(faults(a=cause(30)), {f"look-{n}": check() for n in range(30)})
+    state = state_of(model, Situation()).after_check(model, 29, 0)
+    assert int(state.after_check(model, 0, 0).trail[0]) == 4**29 + 1
+
+
 def test_a_journal_may_know_of_more_starts_but_never_of_fewer():
     model, situation = small(), Situation(found(start="one"), {"b": NOT_CURED})
     assert [state_of(model, situation, starts).starts[0] for starts in (0, 1, 2, 5)] == [2, 2, 2, 5]
