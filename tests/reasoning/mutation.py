@@ -59,7 +59,11 @@ TESTS: dict[str, tuple[str, ...]] = {
         "reasoning/test_learning_returns.py",
         "reasoning/test_old_ids.py",
     ),
-    "lookahead": ("reasoning/test_why.py", "published/test_order_and_plan.py"),
+    "lookahead": (
+        "reasoning/test_lookahead.py",
+        "reasoning/test_why.py",
+        "published/test_order_and_plan.py",
+    ),
     "decisions": ("reasoning/test_simple_rivals.py", "reasoning/test_why.py"),
     "fitting": ("reasoning/test_fitting.py", "published/test_surprise_and_conflict.py"),
     "scores": ("reasoning/test_scores.py",),
