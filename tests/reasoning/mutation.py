@@ -64,7 +64,7 @@ TESTS: dict[str, tuple[str, ...]] = {
         "reasoning/test_why.py",
         "published/test_order_and_plan.py",
     ),
-    "decisions": ("reasoning/test_simple_rivals.py", "reasoning/test_why.py"),
+    "decisions": ("reasoning/test_decisions.py",),
     "fitting": ("reasoning/test_fitting.py", "published/test_surprise_and_conflict.py"),
     "scores": ("reasoning/test_scores.py",),
     "costing": ("reasoning/test_preferring.py", "reasoning/test_cost_of_plans.py"),
