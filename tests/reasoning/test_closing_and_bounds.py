@@ -6,6 +6,7 @@ that has to be reached first. Printed figures worked by a separate plain impleme
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -87,6 +88,46 @@ def test_to_restore_the_mains_only_once_costs_something():
             state = state_of(model, Situation())
             costs.append(best_closing(model, state, allowed(model, state)).cost[0])
         assert costs[0] > costs[1] + 0.01
+
+
+@pytest.mark.parametrize(("starts", "tries", "tried"), [(0, None, 2), (1, None, 1), (2, None, 0), (0, 1, 1)])
+def test_a_closing_tries_no_more_than_there_are_tries_left(starts, tries, tried):
+    """By hand: causes of six, three and one in ten, remedies that are sure, and a referral for the rest."""
+    remedies = {"a": cause(60, do(minutes=9, cures=1)), "b": cause(30, do(minutes=12, cures=1))}
+    model = model_of(faults(**remedies), not_listed=10, tries=2)
+    state = state_of(model, Situation(), starts)
+    left = None if tries is None else np.array([float(tries)])
+    closing = best_closing(model, state, allowed(model, state), left)
+    first, second = (table.cost for table in model.remedies)
+    refer = model.refer_cost
+    expected = [refer, first + 0.4 * refer, first + 0.4 * second + 0.1 * refer][tried]
+    assert closing.cost.tolist() == [pytest.approx(expected)]
+    assert closing.remedy.tolist() == [0 if tried else -1]
+    assert closing.ending.tolist() == [0]
+
+
+def test_without_a_remedy_a_closing_is_an_ending_with_or_without_a_hand_over():
+    causes = {"a": cause(80, {"see": OTHER_TREES[0]}), "b": cause(10, {"refer": "electrician"})}
+    model = model_of(faults(**causes), not_listed=10)
+    state = state_of(model, Situation())
+    allow = allowed(model, state)
+    free = best_closing(model, state, allow)
+    assert (model.endings[free.ending[0]].step.kind, free.remedy.tolist()) == ("handover", [-1])
+    assert free.cost[0] == pytest.approx(model.endings[free.ending[0]].minutes + 0.2 * model.refer_cost)
+    bound = best_closing(model, state, replace(allow, hand_over=np.array([False])))
+    assert model.endings[bound.ending[0]].step.kind == "referral"
+
+
+def test_of_two_remedies_that_restore_the_mains_each_state_begins_with_its_own():
+    """Either may be tried, not both; beside them nothing can be done but refer."""
+    causes = {id: cause(45, do(minutes=5, cures=1, restores="mains")) for id in ("a", "b")}
+    model = model_of(faults(**causes), not_listed=10)
+    start = state_of(model, Situation())
+    batch = joined([start, start])
+    batch.weight[:] = [[0.8, 0.1, 0.1], [0.1, 0.8, 0.1]]
+    closing = best_closing(model, batch, allowed(model, batch))
+    assert (closing.remedy.tolist(), closing.ending.tolist()) == ([0, 1], [0, 0])
+    assert closing.cost == pytest.approx([model.remedies[0].cost + 0.2 * model.refer_cost] * 2)
 
 
 @pytest.mark.parametrize(("changes", "printed"), [({}, 24.1), (LOCKER, 42.6)])

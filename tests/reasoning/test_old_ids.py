@@ -50,3 +50,7 @@ def test_the_prior_counts_what_stands_under_an_old_id():
         "tank": 0,
         "not-listed": 1,
     }
+
+
+def test_half_a_case_of_a_cause_that_is_gone_is_named_and_none_is_not():
+    assert without_place(TREE, Tally({"gone": 0.5, "never": 0.0, "fuse": 1.0})) == ("gone",)
