@@ -23,7 +23,11 @@ settings.load_profile("steady")
 def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Point the platform's user folders, and the settings of the environment, away from the user's own."""
     home = tmp_path_factory.mktemp("home")
+    base = tmp_path_factory.getbasetemp()
     with pytest.MonkeyPatch.context() as patch:
+        # Routes of shipped trees are compiled once in a run, for all its processes.
+        run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+        patch.setenv("ROUTES_OF_THIS_RUN", str(run / "routes"))
         for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"):
             patch.setenv(name, str(home / name.lower()))
         for name in [name for name in os.environ if name.startswith("DIAGNOSE_")] + ["NO_COLOR", "COLUMNS"]:

@@ -114,7 +114,12 @@ def _there(stem: str, own: frozenset[str]) -> float:
 
 def _weights(headings: Sequence[HeadingLike]) -> dict[str, float]:
     """Stem -> weight: the logarithm of how few headings have it (Spärck Jones 1972)."""
-    having = [frozenset().union(*(_stems(t) for t in (h.symptom, *h.also_said))) for h in headings]
+    return _weights_of(tuple((h.symptom, *h.also_said) for h in headings))
+
+
+@lru_cache(maxsize=4)
+def _weights_of(texts: tuple[tuple[str, ...], ...]) -> dict[str, float]:
+    having = [frozenset().union(*(_stems(text) for text in own)) for own in texts]
     stems = frozenset().union(*having) if having else frozenset()
     return {stem: 0.2 + log((1 + len(having)) / sum(stem in own for own in having)) for stem in stems}
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from functools import cache
+from pathlib import Path
 
 import pytest
 
 from diagnose.knowledge.collection import Library
-from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
+from diagnose.walking.shelf import route_for
 
 LIBRARY = Library()
 COMMON = LIBRARY.common()
@@ -39,10 +41,16 @@ def model_of(id, role="owner"):
     return build_model(tree_of(id), role=role, other_trees=frozenset(EVERY_TREE))
 
 
+def routes():
+    """Where routes are kept for all processes of a test run; None outside one."""
+    folder = os.environ.get("ROUTES_OF_THIS_RUN")
+    return Path(folder) if folder else None
+
+
 @cache
 def route_of(id, role="owner"):
     """A shipped tree's route."""
-    return compile_route(model_of(id, role))
+    return route_for(model_of(id, role), routes())
 
 
 def in_order(text, *parts):

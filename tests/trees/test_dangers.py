@@ -273,6 +273,7 @@ def test_the_word_danger_stops_at_every_danger_question_and_after_them(id):
 @pytest.mark.parametrize(
     "id", [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
 )
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 def test_on_every_route_such_an_answer_leads_to_its_stop(id, role):
     tree, route = tree_of(id), route_of(id, role)

@@ -99,7 +99,8 @@ STOPS = [
 ]
 
 
-@pytest.mark.parametrize("role", ["owner", pytest.param("technician", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("role", ["owner", "technician"])
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), STOPS)
 def test_danger_seen_stops_the_walk_wherever_it_is_asked(id, check, answer, referral, role):
     route = route_of(id, role)
@@ -122,6 +123,7 @@ def test_every_stop_of_these_trees_is_looked_at_above():
     assert own == {stop[:3] for stop in STOPS}
 
 
+@pytest.mark.long
 @every_one
 def test_not_sure_at_a_danger_question_stops_too(id):
     answers = harmless(id)
@@ -328,6 +330,7 @@ def test_a_nest_is_wetted_and_lifted_out_with_gloves_and_mask():
     )
 
 
+@pytest.mark.long
 def test_an_engine_that_turns_slowly_is_handed_to_the_tree_that_knows():
     assert remedy("engine-no-start", "weak-crank").kind == "see"
     slow = [node for node in route_of("engine-no-start").nodes if node.of == "crank-how"]
@@ -343,6 +346,7 @@ def test_an_engine_that_turns_slowly_is_handed_to_the_tree_that_knows():
 # A weak battery behind something else is handed on, with the findings
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("id", "cause"),
     [
@@ -358,6 +362,7 @@ def test_a_weak_leisure_battery_is_asked_after_in_its_own_tree(id, cause):
     assert [node.of for node in handed] == ["leisure-battery-weak"]
 
 
+@pytest.mark.long
 def test_all_lamps_dim_and_low_volts_lead_straight_to_the_battery():
     assert end("lights-dim", [*harmless("lights-dim"), "all", "low"]) == ("handover", "leisure-battery-weak")
 
@@ -427,7 +432,7 @@ def test_the_fridge_tree_is_for_compressor_fridges_alone():
         ("battery does not last the night", "leisure-battery-weak"),
         ("lights flicker", "lights-dim"),
         ("step will not come out", "roof-light-or-step"),
-        ("fridge is warm", "compressor-fridge"),
+        ("coolbox fridge is warm", "compressor-fridge"),
     ],
 )
 def test_ordinary_words_stand_among_what_people_say(words, id):

@@ -48,7 +48,8 @@ def test_every_check_tells_something(id):
     assert [check for check in asked if separates(model, check) < 0.1] == []
 
 
-@every_route
+@pytest.mark.long
+@every_tree
 def test_every_remedy_is_walked_by_somebody(id):
     walked = {
         node.of

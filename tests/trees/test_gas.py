@@ -74,17 +74,20 @@ DANGERS = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), DANGERS)
 def test_a_danger_stops_the_walk_before_anything_is_tried(id, check, answer, referral, role):
     assert ends(id, *answers_up_to(id, check, answer), role=role) == ("stop", referral)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "_", "referral"), DANGERS)
 def test_who_is_not_sure_of_a_danger_is_stopped_too(id, check, _, referral):
     assert ends(id, *answers_up_to(id, check, "not-sure")) == ("stop", referral)
 
 
+@pytest.mark.long
 @every_gas_tree
 @pytest.mark.parametrize(
     ("check", "answer", "referral"),
@@ -120,6 +123,7 @@ STOPS_IN_MID_WALK = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), STOPS_IN_MID_WALK)
 def test_a_danger_seen_in_mid_walk_stops_it(id, check, answer, referral):
     seen = tree_of(id).checks[check]
@@ -238,6 +242,7 @@ def test_nobody_warms_a_cylinder():
 # The fridge
 
 
+@pytest.mark.long
 def test_each_source_of_a_fridge_goes_to_those_who_may_work_on_it():
     events = tree_of("absorption-fridge").events
     whom = {
@@ -283,6 +288,7 @@ def test_till_it_is_cleared_no_gas_is_lit_and_nobody_sleeps_aboard(id):
     assert "light nothing that burns gas" in cautions[shown].say
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 def test_a_hob_that_hisses_on_ends_with_help_on_every_way(role):
     route = route_of("hob-hisses-on", role)
@@ -316,6 +322,7 @@ def test_only_a_chirping_alarm_is_for_its_owner():
         assert "answer danger" in remedy.how
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 def test_what_really_set_an_alarm_off_is_never_called_cured(role):
     model, route = model_of("alarm-sounded-earlier", role), route_of("alarm-sounded-earlier", role)

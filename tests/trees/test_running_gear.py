@@ -106,6 +106,7 @@ def test_tyres_are_looked_at_and_gauged_before_anything_else():
     assert tree.checks["tyre-harmed"].refer == "recovery"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 def test_a_tyre_that_lost_half_its_figure_is_pumped_by_nobody(role):
     after = steps_after("tyres-soft-old", role, "cold-figure", "flat")
@@ -229,6 +230,7 @@ def test_what_is_gnawed_and_can_hurt_stops_the_walk(check, referral):
     assert (check.refer, len(check.stop_on)) == (referral, 1)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 def test_hose_sheath_lines_and_belts_are_looked_at_before_anything_is_cleaned(role):
     tree, route = tree_of(MICE), route_of(MICE, role)

@@ -68,12 +68,14 @@ DANGERS = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ROLES)
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), DANGERS)
 def test_a_danger_stops_the_walk_before_anything_is_tried(id, check, answer, referral, role):
     assert after_danger_question(id, check, answer, role) == ("stop", referral)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "_", "referral"), DANGERS)
 def test_who_is_not_sure_of_a_danger_is_stopped_too(id, check, _, referral):
     assert after_danger_question(id, check, "not-sure") == ("stop", referral)
@@ -92,6 +94,7 @@ STOPS_IN_MID_WALK = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), STOPS_IN_MID_WALK)
 def test_a_danger_seen_in_mid_walk_stops_it(id, check, answer, referral):
     seen = tree_of(id).checks[check]
@@ -147,6 +150,7 @@ HANDED_OVER = {
 }
 
 
+@pytest.mark.long
 def test_what_another_tree_knows_better_is_handed_over_to_it():
     seen = {
         (id, cause.id): cause.remedy.text
@@ -187,6 +191,7 @@ OPENINGS = {
 }
 
 
+@pytest.mark.long
 @every_water_tree
 def test_a_walk_begins_with_its_dangers_and_a_look_without_tools(id):
     route, model = route_of(id), model_of(id)

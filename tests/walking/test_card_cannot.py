@@ -52,7 +52,13 @@ def walked(tree, reasoner, cannot, chance):
     return views
 
 
-@pytest.mark.parametrize("id", ["water-pump", "heater-no-fire", "engine-no-crank"])
+@pytest.mark.parametrize(
+    "id",
+    [
+        "water-pump",
+        *(pytest.param(id, marks=pytest.mark.long) for id in ("heater-no-fire", "engine-no-crank")),
+    ],
+)
 @pytest.mark.parametrize("cannot", CANNOT, ids=lambda each: "-".join(sorted(each)))
 def test_nothing_is_asked_or_offered_that_this_person_cannot_do(id, cannot, tmp_path):
     tree = Library().tree(id)

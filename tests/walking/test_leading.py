@@ -16,7 +16,7 @@ from diagnose.walking.reasoner import RoomReasoner, Terms
 from diagnose.walking.reckoning import reckon
 from diagnose.walking.views import HandedOver, Question, Referred, RemedyOffered, Stopped
 from diagnose.walking.walk import NotNow, Walk
-from tests.trees.shipped import SOME_QUICKLY
+from tests.trees.shipped import SOME_QUICKLY, routes
 from tests.walking.small_trees import Because, HandClock, Order, do, heater
 from tests.walking.test_reckoning import reasoner
 from tests.walking.test_stepping import ROUTE
@@ -38,7 +38,7 @@ class OnlySteps(RoomReasoner):
 @cache
 def steps_only(id):
     tree = Library().tree(id)
-    return tree, OnlySteps(tree, Terms(other_trees=Library().ids()))
+    return tree, OnlySteps(tree, Terms(other_trees=Library().ids()), routes())
 
 
 def step_shown(view):

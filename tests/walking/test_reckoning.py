@@ -13,6 +13,7 @@ from diagnose.knowledge.collection import Library
 from diagnose.walking.answers import Answers, read_answers
 from diagnose.walking.reasoner import RoomReasoner, Terms
 from diagnose.walking.reckoning import reckon
+from tests.trees.shipped import routes
 
 FIRST = "smell-of-gas: no\nco-alarm: quiet\nbattery-harmed: no\nflue-cover: bare\nflue-outside: clear\n"
 
@@ -20,7 +21,7 @@ FIRST = "smell-of-gas: no\nco-alarm: quiet\nbattery-harmed: no\nflue-cover: bare
 @cache
 def reasoner(id):
     tree = Library().tree(id)
-    return tree, RoomReasoner(tree, Terms(other_trees=Library().ids()))
+    return tree, RoomReasoner(tree, Terms(other_trees=Library().ids()), routes())
 
 
 def document(id, text):
@@ -129,7 +130,7 @@ def test_the_order_of_findings_changes_nothing(lines):
     assert document("heater-no-fire", "\n".join(lines)) == document("heater-no-fire", reference)
 
 
-@pytest.mark.parametrize("id", Library().ids())
+@pytest.mark.parametrize("id", [id for id in Library().ids() if Library().tree(id).ask_first])
 def test_with_nothing_known_every_shipped_tree_begins_with_its_first_danger_question(id):
     tree, reason = reasoner(id)
     step = reckon(tree, reason, Answers())["next"]

@@ -19,19 +19,16 @@ HEADINGS = Library().headings()
         ("clicks but wont turn over", "engine-no-crank"),
         ("bed is wet", "wet-after-washing"),
         ("NO WARM AIR!!", "heater-no-fire"),
-        ("my heatr is cold", "heater-no-fire"),
-        ("heater won't fire", "heater-no-fire"),
-        ("no heat", "heater-no-fire"),
         ("starter motor dead", "engine-no-crank"),
-        ("engine will not turn", "engine-no-crank"),
         ("mattress soaked after rain", "wet-after-washing"),
-        ("the duvet is damp", "wet-after-washing"),
-        ("flame goes out", "hob-goes-out"),
         ("gas ring dies when I let go", "hob-goes-out"),
         ("pump runs but no water", "water-pump"),
-        ("taps dry", "water-pump"),
         ("kettle trips the power", "hook-up-trips"),
         ("electric keeps triping", "hook-up-trips"),
+        ("brakes stuck", "brakes-drag"),
+        ("there are mouse droppings", "mouse-signs"),
+        ("the tyres look cracked", "tyres-soft-old"),
+        ("no hot water", "no-hot-water"),
     ],
 )
 def test_ordinary_words_find_the_right_symptom(words, id):
@@ -42,7 +39,27 @@ def test_ordinary_words_find_the_right_symptom(words, id):
 
 
 @pytest.mark.parametrize(
-    "words", ["banana", "asdf qwerty", "the telly is broken", "brakes stuck", "?!", "", "x" * 500]
+    ("words", "either"),
+    [
+        ("my heatr is cold", {"heater-no-fire", "wet-heating-cold"}),
+        ("heater won't fire", {"heater-no-fire", "water-heater-no-fire"}),
+        ("no heat", {"heater-no-fire", "wet-heating-cold", "water-heater-no-fire"}),
+        ("engine will not turn", {"engine-no-crank", "engine-no-start"}),
+        ("the duvet is damp", {"wet-after-washing", "damp-musty"}),
+        ("flame goes out", {"hob-goes-out", "hob-hisses-on"}),
+        ("taps dry", {"water-pump", "no-hot-water"}),
+        ("fridge not cold", {"absorption-fridge", "compressor-fridge"}),
+    ],
+)
+def test_words_that_fit_several_symptoms_have_them_all_to_choose_from(words, either):
+    search = search_symptoms(words, HEADINGS)
+    assert search.clear is None
+    assert search.good[0].id in either
+    assert either <= {match.id for match in search.good}
+
+
+@pytest.mark.parametrize(
+    "words", ["banana", "asdf qwerty", "the telly is broken", "lost the keys", "?!", "", "x" * 500]
 )
 def test_what_fits_nothing_gives_the_three_nearest_and_none_as_good(words):
     search = search_symptoms(words, HEADINGS)
@@ -59,7 +76,7 @@ def test_an_id_is_that_symptom_alone():
 def test_words_that_fit_two_symptoms_are_not_taken_for_one():
     search = search_symptoms("water", HEADINGS)
     assert search.clear is None
-    assert {match.id for match in search.good} == {"water-pump", "wet-after-washing"}
+    assert {match.id for match in search.good} >= {"water-pump", "leak-inside", "no-hot-water"}
 
 
 def test_each_shipped_way_to_say_it_finds_its_own_symptom():
