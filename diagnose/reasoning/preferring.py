@@ -33,7 +33,7 @@ LOOKED_AT = 2
 WORTH_A_LOOK = 1.02
 """How much dearer a beginning may look one step ahead to be tried at all."""
 WORTH_IT = 0.001
-"""How much more must be spared than is given up, as a part of the expected minutes: more than draws err by."""
+"""How much more must be spared than is given up (a part of the expected minutes): more than draws err by."""
 TRUTHS = 10_000
 UNSURE = 0.5
 """How sure the file's shares are taken to be: half their strength."""

@@ -124,6 +124,7 @@ def test_a_folder_without_trees_is_wrong_usage(run, tmp_path):
     assert (ran.code, ran.out, ran.err) == (2, "", "empty holds no tree file (*.yaml)\n")
 
 
+@pytest.mark.long
 def test_every_shipped_tree_is_sound_and_none_has_advice(run):
     ran = run("trees", "check", "--json")
     assert ran.code == 0

@@ -136,7 +136,7 @@ def check_large(problem):
         assert cost <= its * (1 + ROUNDING), name
 
 
-@pytest.mark.parametrize("problem", large(2), ids=str)
+@pytest.mark.parametrize("problem", [large(1)[0], pytest.param(large(2)[1], marks=pytest.mark.long)], ids=str)
 def test_routes_of_large_trees_are_near_the_best_and_no_rivals_is_cheaper(problem):
     check_large(problem)
 
@@ -151,7 +151,7 @@ def test_routes_of_more_large_trees_are_near_the_best_and_no_rivals_is_cheaper(p
 # Shipped ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("role", ["owner", pytest.param("technician", marks=pytest.mark.long)])
 @pytest.mark.parametrize("id", TREES)
 def test_a_shipped_route_has_few_steps_and_costs_what_the_document_tells(id, role):
     (told,) = [row for row in written("shipped") if row[:2] == [id, role]]

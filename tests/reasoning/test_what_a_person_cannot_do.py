@@ -76,7 +76,7 @@ def test_a_route_is_that_of_a_tree_in_which_those_steps_are_a_technicians(seed, 
 
 
 @pytest.mark.parametrize("id", SHIPPED)
-@pytest.mark.parametrize("role", ["owner", "technician"])
+@pytest.mark.parametrize("role", ["owner", pytest.param("technician", marks=pytest.mark.long)])
 def test_no_route_of_a_shipped_tree_offers_what_needs_what_somebody_cannot(id, role):
     tree = Library().tree(id)
     cannot = frozenset(NEEDS)

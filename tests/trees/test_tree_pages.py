@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.trees.shipped import EVERY_TREE, SOME_QUICKLY
+from tests.trees.shipped import EVERY_TREE
 from tests.trees.tree_pages import DOCUMENT, RULE, page, row
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -18,7 +18,8 @@ def test_the_page_of_a_tree_is_what_the_tree_says(id):
     assert page(id) in TEXT
 
 
-@pytest.mark.parametrize("id", SOME_QUICKLY)
+@pytest.mark.long
+@pytest.mark.parametrize("id", EVERY_TREE)
 def test_the_figures_of_a_tree_are_what_is_measured_now(id):
     assert row(id) in TEXT.splitlines()
 
