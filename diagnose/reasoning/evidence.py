@@ -38,17 +38,38 @@ PRIOR, NOTHING = 0, 1
 """The first rows of `logs`."""
 
 
+class _SayingNothing(dict[str | None, int]):
+    """The answers of a check that the tree does not use: each of them says nothing."""
+
+    def __missing__(self, answer: str | None) -> int:
+        return NOTHING
+
+
+class _RowsOfChecks(dict[str, Mapping[str | None, int]]):
+    """Check or fact id -> answer id -> row; asking without looking first spares a tenth of a posterior."""
+
+    def __missing__(self, check: str) -> Mapping[str | None, int]:
+        return _SayingNothing()
+
+
 @lru_cache(maxsize=64)
 def _columns(model: Model) -> _Columns:
     columns = [model.prior, np.ones(len(model.hypotheses))]
-    at: dict[str, dict[str | None, int]] = {}
+    at = _RowsOfChecks()
     for id, table in model.rows.items():
-        at[id] = {NOT_SURE: NOTHING}
+        answers: dict[str | None, int] = {NOT_SURE: NOTHING}
         for answer, column in zip(model.tree.checks[id].answer_ids(), table.T, strict=True):
-            at[id][answer] = len(columns)
+            answers[answer] = len(columns)
             columns.append(column)
+        at[id] = answers
     with np.errstate(divide="ignore"):
         return _Columns(np.log(np.array(columns)), at)
+
+
+@lru_cache(maxsize=256)
+def _ones(count: int) -> Array:
+    """By which rows are summed: for a dozen of them a product is several times as fast as a reduction."""
+    return np.ones(count)
 
 
 def log_joint(model: Model, situation: Situation) -> Array:
@@ -79,16 +100,21 @@ def log_likelihood(
 def _of_means(model: Model, situation: Situation, start: int) -> Array:
     """The row `start` and what was found, by the mean tables: all columns are picked and summed at once."""
     known = _columns(model)
-    rows_of, picked, readings = known.at, [start], []
-    for finding in situation.findings.values():
-        answers = rows_of.get(finding.check)
-        if answers is None:
-            continue
-        if finding.value is None or model.tree.checks[finding.check].reading is None:
-            picked.append(answers[finding.answer])
-        elif finding.answer != NOT_SURE:
-            readings.append(finding)
-    total: Array = np.add.reduce(known.logs.take(picked, axis=0))
+    rows_of, findings = known.at, situation.findings.values()
+    picked = [
+        rows_of[each.check][each.answer] for each in findings if each.value is None and each.check in rows_of
+    ]
+    picked.append(start)
+    readings = []
+    if len(picked) <= len(findings):
+        for finding in findings:
+            if finding.value is None or finding.check not in rows_of:
+                continue
+            if model.tree.checks[finding.check].reading is None:
+                picked.append(rows_of[finding.check][finding.answer])
+            elif finding.answer != NOT_SURE:
+                readings.append(finding)
+    total: Array = _ones(len(picked)).dot(known.logs.take(picked, axis=0))
     for finding in readings:
         total = total + _of_finding(model.tree.checks[finding.check], model.rows[finding.check], finding)
     return total + _of_failed_remedies(model, situation) if situation.tried else total
@@ -127,10 +153,11 @@ def normalised(log_weights: Array) -> Array:
     """
     if log_weights.ndim == 1:
         # One walk's shares are asked for at every step: the short way, where nothing comes near underflow.
-        alone = np.exp(log_weights)
-        total = float(np.add.reduce(alone))
+        alone: Array = np.exp(log_weights)
+        total = float(alone.dot(_ones(len(alone))))
         if SAFE < total < inf:
-            return np.asarray(alone / total)
+            alone /= total
+            return alone
     peak = log_weights.max(axis=-1, keepdims=True)
     impossible = np.isneginf(peak[..., 0])
     weights = np.exp(log_weights - np.where(np.isneginf(peak), 0.0, peak))
