@@ -1,12 +1,12 @@
 """A posterior is at least thirty times as fast as pyAgrum's, on the same tree and the same findings.
 
-Fifteen causes and twelve checks. The library has its network built beforehand, as we have our model; each vehicle
-has an inference of its own on it, with the cause as its only target. Beside that one inference is kept for
-all vehicles, which is quicker; there half the bound has to hold. Both must agree with the program on every
-vehicle to 1e-9. Then the same with one of the twelve findings a reading: virtual evidence, whose weights the
-library is given while the program works them out, so that the bound there is a lower one.
-Judged as a ratio of times taken in turns on the same machine; the quickest of many short rounds, as other
-work can only slow a round down.
+Fifteen causes and twelve checks. The library's network is built beforehand, as is the model here; each
+vehicle has an inference of its own on it, with the cause as its only target. Beside that one inference is
+kept for all vehicles, which is quicker; there half the bound has to hold. Both must agree with the
+program on every vehicle to 1e-9. Then the same with one of the twelve findings a reading: virtual
+evidence, whose weights the library is given while the program works them out, so that the bound there is
+a lower one. Judged as a ratio of times taken in turns on the same machine; the quickest of many short
+rounds, as other work can only slow a round down.
 """
 
 from __future__ import annotations

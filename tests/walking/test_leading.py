@@ -16,13 +16,13 @@ from diagnose.walking.reasoner import RoomReasoner, Terms
 from diagnose.walking.reckoning import reckon
 from diagnose.walking.views import HandedOver, Question, Referred, RemedyOffered, Stopped
 from diagnose.walking.walk import NotNow, Walk
-from tests.trees.shipped import SOME_QUICKLY, routes
+from tests.trees.shipped import SOME_AND_A_FEW_MORE, routes
 from tests.walking.small_trees import Because, HandClock, Order, do, heater
 from tests.walking.test_reckoning import reasoner
 from tests.walking.test_stepping import ROUTE
 
 LIKELY, LESS_LIKELY = 0.05, 0.004
-every_tree = pytest.mark.parametrize("id", SOME_QUICKLY)
+every_tree = pytest.mark.parametrize("id", SOME_AND_A_FEW_MORE)
 
 
 class OnlySteps(RoomReasoner):
