@@ -29,12 +29,12 @@ class _Columns:
     """A model's mean prior and tables in logs, ready to be summed: worked out once, whatever is found."""
 
     logs: Array
-    """ln of the prior, then of nothing said (noughts), then of P(answer | hypothesis) for every answer."""
+    """ln of nothing said (noughts), then of the prior, then of P(answer | hypothesis) for every answer."""
     at: Mapping[str, Mapping[str | None, int]]
     """Check or fact id -> answer id -> its row in `logs`; *not sure* says nothing."""
 
 
-PRIOR, NOTHING = 0, 1
+NOTHING, PRIOR = 0, 1
 """The first rows of `logs`."""
 
 
@@ -54,7 +54,7 @@ class _RowsOfChecks(dict[str, Mapping[str | None, int]]):
 
 @lru_cache(maxsize=64)
 def _columns(model: Model) -> _Columns:
-    columns = [model.prior, np.ones(len(model.hypotheses))]
+    columns = [np.ones(len(model.hypotheses)), model.prior]
     at = _RowsOfChecks()
     for id, table in model.rows.items():
         answers: dict[str | None, int] = {NOT_SURE: NOTHING}
@@ -101,9 +101,8 @@ def _of_means(model: Model, situation: Situation, start: int) -> Array:
     """The row `start` and what was found, by the mean tables: all columns are picked and summed at once."""
     known = _columns(model)
     rows_of, findings = known.at, situation.findings.values()
-    picked = [
-        rows_of[each.check][each.answer] for each in findings if each.value is None and each.check in rows_of
-    ]
+    # What says nothing is left out, so that not even the last digit tells of it.
+    picked = [row for each in findings if each.value is None and (row := rows_of[each.check][each.answer])]
     picked.append(start)
     readings = []
     if len(picked) <= len(findings):
