@@ -45,7 +45,7 @@ def test_few_trees_have_a_beginning_that_is_preferred(start):
     assert found == [seed for seed in SEEDS if start <= seed < start + 30]
 
 
-@pytest.mark.parametrize("id", TREES)
+@pytest.mark.parametrize("id", [TREES[2], *(pytest.param(id, marks=pytest.mark.long) for id in TREES[3:])])
 def test_no_shipped_tree_begins_otherwise_for_that_reason(id):
     model = shipped_model(id)
     with pytest.MonkeyPatch.context() as patch:

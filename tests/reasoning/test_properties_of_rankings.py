@@ -87,7 +87,7 @@ def test_the_order_of_findings_and_of_remedies_tried_does_not_matter(case, chanc
 
 
 @pytest.mark.long
-@settings(max_examples=1500)
+@settings(max_examples=600)
 @given(known(), st.randoms())
 def test_it_does_not_matter_in_very_many_more(case, chance):
     check_order(case, chance)
@@ -114,7 +114,7 @@ def test_not_sure_leaves_the_ranking_as_it_was(case, chance):
 
 
 @pytest.mark.long
-@settings(max_examples=1500)
+@settings(max_examples=600)
 @given(known(), st.randoms())
 def test_not_sure_leaves_very_many_more_as_they_were(case, chance):
     check_not_sure(case, chance)

@@ -26,7 +26,7 @@ TREES = (
 EVERY_TREE = LIBRARY.ids()
 SOME_QUICKLY = [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
 """Every tree for what takes seconds: those that are looked at closely at once, the others as long tests."""
-A_FEW_MORE = TREES + tuple(id for id in EVERY_TREE if id not in TREES)[::4]
+A_FEW_MORE = TREES + tuple(id for id in EVERY_TREE if id not in TREES)[::8]
 SOME_AND_A_FEW_MORE = [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in A_FEW_MORE]
 """A sample of the others, for what takes longest of all."""
 ROLES = ("owner", "technician")

@@ -18,7 +18,6 @@ from tests.trees.shipped import (
     COMMON,
     EVERY_TREE,
     ROLES,
-    SOME_QUICKLY,
     TREES,
     in_order,
     model_of,
@@ -130,7 +129,7 @@ def test_the_referral_of_a_gas_or_mains_cause_is_a_fixed_one(id):
             assert cause.remedy.text in COMMON.referrals
 
 
-@pytest.mark.parametrize("id", SOME_QUICKLY)
+@pytest.mark.parametrize("id", TREES)
 @pytest.mark.parametrize("role", ROLES)
 def test_the_route_is_proved(id, role):
     model = model_of(id, role)
