@@ -29,7 +29,7 @@ from tests.reasoning.route_by_hand import follow
 SEEDS = st.integers(0, 100_000)
 ROLES = st.sampled_from(["owner", "technician"])
 MOST_STATES = 60_000
-FEW, MANY = 25, 400
+FEW, MANY = 25, 150
 
 
 # A further check ------------------------------------------------------------------------------------------
