@@ -34,7 +34,7 @@ def preferred():
 
 
 @pytest.mark.parametrize(
-    "start", [pytest.param(at, marks=[pytest.mark.long] * (at != 0)) for at in (0, 120, 150)]
+    "start", [pytest.param(at, marks=[pytest.mark.long] * (at != 0)) for at in range(0, 300, 30)]
 )
 def test_few_trees_have_a_beginning_that_is_preferred(start):
     found = []

@@ -65,3 +65,21 @@ def in_order(text, *parts):
             return False
         at += len(part)
     return True
+
+
+def harmless(id, check):
+    """The first answer to a check that stops nothing."""
+    known = tree_of(id).checks.get(check) or COMMON.checks[check]
+    return next(answer for answer in known.answer_ids() if answer not in known.stop_on)
+
+
+def stops_wherever_asked(id, check, answer, referral):
+    """Asserts that an answer stops the walk with this referral at every place where the route asks for it."""
+    seen = tree_of(id).checks[check]
+    assert (answer in seen.stop_on, seen.refer) == (True, referral)
+    nodes = route_of(id).nodes
+    asked = [node for node in nodes if node.of == check]
+    assert asked
+    for node in asked:
+        stop = nodes[node.edges[answer].to]
+        assert (stop.kind, stop.of) == ("stop", referral)

@@ -10,7 +10,15 @@ import numpy as np
 import pytest
 
 from tests.trees.ends import ends_of
-from tests.trees.shipped import COMMON, ROLES, in_order, model_of, route_of, tree_of
+from tests.trees.shipped import (
+    ROLES,
+    harmless,
+    in_order,
+    model_of,
+    route_of,
+    stops_wherever_asked,
+    tree_of,
+)
 
 GAS = (
     "water-heater-no-fire",
@@ -38,12 +46,7 @@ def answers_up_to(id, check, answer):
     """The harmless answers to the danger questions before a check, and this answer to it."""
     tree = tree_of(id)
     first = tree.ask_first[: tree.ask_first.index(check)]
-    return [*(_harmless(tree, each) for each in first), answer]
-
-
-def _harmless(tree, id):
-    check = tree.checks.get(id) or COMMON.checks[id]
-    return next(answer for answer in check.answer_ids() if answer not in check.stop_on)
+    return [*(harmless(id, each) for each in first), answer]
 
 
 def owner_remedies(id):
@@ -126,14 +129,7 @@ STOPS_IN_MID_WALK = [
 @pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), STOPS_IN_MID_WALK)
 def test_a_danger_seen_in_mid_walk_stops_it(id, check, answer, referral):
-    seen = tree_of(id).checks[check]
-    assert (answer in seen.stop_on, seen.refer) == (True, referral)
-    nodes = route_of(id).nodes
-    asked = [node for node in nodes if node.of == check]
-    assert asked
-    for node in asked:
-        stop = nodes[node.edges[answer].to]
-        assert (stop.kind, stop.of) == ("stop", referral)
+    stops_wherever_asked(id, check, answer, referral)
 
 
 def test_whoever_opens_a_valve_or_changes_a_cylinder_is_told_what_a_hiss_means():

@@ -8,7 +8,16 @@ from __future__ import annotations
 
 import pytest
 
-from tests.trees.shipped import COMMON, ROLES, in_order, model_of, route_of, tree_of
+from tests.trees.shipped import (
+    COMMON,
+    ROLES,
+    harmless,
+    in_order,
+    model_of,
+    route_of,
+    stops_wherever_asked,
+    tree_of,
+)
 
 WATER = (
     "no-hot-water",
@@ -26,18 +35,13 @@ def remedies(id):
     return {cause.id: cause.remedy for cause in tree_of(id).causes() if cause.remedy.kind == "do"}
 
 
-def _harmless(id, check):
-    known = tree_of(id).checks.get(check) or COMMON.checks[check]
-    return next(answer for answer in known.answer_ids() if answer not in known.stop_on)
-
-
 def after_danger_question(id, check, answer, role="owner"):
     """The step after this answer to a danger question, all before it answered without harm."""
     route, first = route_of(id, role), tree_of(id).ask_first
     node = route.nodes[route.start]
     for each in first[: first.index(check)]:
         assert node.of == each
-        node = route.nodes[node.edges[_harmless(id, each)].to]
+        node = route.nodes[node.edges[harmless(id, each)].to]
     assert node.of == check
     node = route.nodes[node.edges[answer].to]
     return node.kind, node.of
@@ -97,14 +101,7 @@ STOPS_IN_MID_WALK = [
 @pytest.mark.long
 @pytest.mark.parametrize(("id", "check", "answer", "referral"), STOPS_IN_MID_WALK)
 def test_a_danger_seen_in_mid_walk_stops_it(id, check, answer, referral):
-    seen = tree_of(id).checks[check]
-    assert (answer in seen.stop_on, seen.refer) == (True, referral)
-    nodes = route_of(id).nodes
-    asked = [node for node in nodes if node.of == check]
-    assert asked
-    for node in asked:
-        stop = nodes[node.edges[answer].to]
-        assert (stop.kind, stop.of) == ("stop", referral)
+    stops_wherever_asked(id, check, answer, referral)
 
 
 @pytest.mark.parametrize(
@@ -200,7 +197,7 @@ def test_a_walk_begins_with_its_dangers_and_a_look_without_tools(id):
         seen.append(node.of)
         assert model.checks[model.check_index[node.of]].check.hands != "tools"
         if wanted in tree_of(id).ask_first:
-            node = route.nodes[node.edges[_harmless(id, wanted)].to]
+            node = route.nodes[node.edges[harmless(id, wanted)].to]
     assert seen == OPENINGS[id].split()
 
 
