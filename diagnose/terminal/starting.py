@@ -6,13 +6,13 @@ import re
 from collections.abc import Sequence
 
 from diagnose.knowledge.collection import Heading, UnknownSymptom, is_path
+from diagnose.knowledge.symptom_search import Match, search_symptoms
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
-from diagnose.walking.symptom_search import Match, search_symptoms
 from diagnose.walking.views import NO_CERTIFICATE, Choice
 
 MOST_OFFERED = 5

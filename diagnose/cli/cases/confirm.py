@@ -68,7 +68,7 @@ def _cause(
     record: CaseRecord, given: str | None, folders: tuple[Path, ...], options: tuple[str, ...]
 ) -> tuple[str, str]:
     """The id of the cause and its words. Raises NoSuchCause, WrongUsage, and what is wrong with the tree."""
-    from diagnose.cli.cases.causes import cause_named, says_of
+    from diagnose.knowledge.naming import cause_named, says_of
 
     if given is not None and given.strip().lower() == NOT_LISTED:
         return NOT_LISTED, ""
@@ -80,7 +80,7 @@ def _cause(
 
 
 def _none_given(record: CaseRecord, tree: Tree, options: tuple[str, ...]) -> str:
-    from diagnose.cli.cases.causes import causes_listed
+    from diagnose.knowledge.naming import causes_listed
 
     example = (str(record.case), "+".join(tree.cut_sets[0]))
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.collection import Library
-from diagnose.walking.symptom_search import search_symptoms
+from diagnose.knowledge.symptom_search import search_symptoms
 
 HEADINGS = Library().headings()
 

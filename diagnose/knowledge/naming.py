@@ -1,4 +1,4 @@
-"""The cause that somebody names on the command line, as the tree has it."""
+"""The cause that somebody names, as the tree has it."""
 
 from __future__ import annotations
 
