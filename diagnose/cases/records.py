@@ -75,4 +75,8 @@ class CaseRecord:
     """The confirmed cause: a cut set's id or `not-listed`."""
     asked_outcome: bool = False
     """Whether a later start has already asked what it turned out to be."""
+    source: str = ""
+    """Whose case it is, for one that was brought in; empty for one of this store's own."""
+    source_case: str = ""
+    """The number that it has there."""
     entries: tuple[Entry, ...] = ()

@@ -20,7 +20,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row, Select, or_, select, update
+from sqlalchemy import Connection, Engine, Row, Select, select, update
 
 from diagnose.cases.addresses import Address, address_of
 from diagnose.cases.engines import engine_for, reading, told_plainly, turn_to_log
@@ -28,9 +28,10 @@ from diagnose.cases.journal import Counted, counted_answers
 from diagnose.cases.judging import judge
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.cases.refusals import CaseStopped, NoSuchCase
+from diagnose.cases.selecting import Wanted, query
 from diagnose.cases.stamp import VERSION
-from diagnose.cases.sums import move_sums, read_tally
-from diagnose.cases.tables import cases, entries
+from diagnose.cases.sums import OVER, move_sums, move_unconfirmed, read_tally
+from diagnose.cases.tables import cases, entries, key_of_vehicle, store_identity
 from diagnose.cases.versions import bring_up_to_date, found_version
 from diagnose.terms import Role, State, Tally
 
@@ -39,7 +40,8 @@ _OF_ENTRY = tuple(column.name for column in entries.columns if column.name != "c
 _MOST = 2**31 - 1
 """The highest number that a case can have: a server's plain integer."""
 
-ENDED: tuple[State, ...] = ("cured", "referred", "stopped")
+_AT_ONCE = 20
+"""Cases of one vehicle that are read at once; nearly always the first of them tells what is asked."""
 
 
 def open_store(url: str, clock: Callable[[], datetime] = lambda: datetime.now(UTC)) -> CaseStore:
@@ -98,14 +100,15 @@ class CaseStore:
         fresh = CaseRecord(0, symptom, tree_digest, role, "open", now, now, vehicle)
         values = {column.name: getattr(fresh, column.name, None) for column in cases.columns}
         del values["id"]
-        values |= {"lines": 0, "confirmed_lines": 0}
-        with self._write() as connection:
+        values |= {"lines": 0, "confirmed_lines": 0, "vehicle_key": key_of_vehicle(vehicle)}
+        values |= {"source": None, "source_case": None}
+        with self.writing() as connection:
             made = connection.execute(cases.insert().values(values)).inserted_primary_key
         return int(made[0]) if made is not None else 0
 
     def append(self, case: int, entry: Entry) -> Entry:
         """Adds one line to a case's journal; returns it with its number. Raises NoSuchCase."""
-        with self._write() as connection:
+        with self.writing() as connection:
             row = _locked(connection, case)
             numbered = replace(entry, number=row.lines + 1)
             values = {name: getattr(numbered, name) for name in _OF_ENTRY}
@@ -119,7 +122,7 @@ class CaseStore:
         """Ends a case, or leaves it off. A stop stays one. Raises NoSuchCase, CaseStopped."""
         if state == "open":
             raise ValueError("a case does not end as open; see reopen")
-        with self._write() as connection:
+        with self.writing() as connection:
             row = _locked(connection, case)
             if row.state == "stopped" and state != "stopped":
                 raise CaseStopped(case)
@@ -130,7 +133,7 @@ class CaseStore:
 
         Raises NoSuchCase, CaseStopped.
         """
-        with self._write() as connection:
+        with self.writing() as connection:
             row = _locked(connection, case)
             if row.state == "stopped":
                 raise CaseStopped(case)
@@ -144,22 +147,19 @@ class CaseStore:
             raise NoSuchCase(case)
         return found[0]
 
-    def cases(
-        self,
-        symptom: str | None = None,
-        states: tuple[State, ...] = (),
-        confirmed: bool | None = None,
-        limit: int | None = None,
-    ) -> tuple[CaseRecord, ...]:
-        """Cases with their journals, newest first; of one symptom, in some states, confirmed or not."""
-        wanted = select(cases).order_by(cases.c.opened.desc(), cases.c.id.desc()).limit(limit)
-        if symptom is not None:
-            wanted = wanted.where(cases.c.symptom == symptom)
-        if states:
-            wanted = wanted.where(cases.c.state.in_(states))
-        if confirmed is not None:
-            wanted = wanted.where(cases.c.confirmed == confirmed)
-        return self._records(wanted)
+    def cases(self, wanted: Wanted | None = None, **fields: Any) -> tuple[CaseRecord, ...]:
+        """The cases that fit, with their journals, newest first; `fields` are those of `Wanted`."""
+        return self._records(query(wanted or Wanted(**fields)))
+
+    def newest_first(self, vehicle: str) -> Iterator[CaseRecord]:
+        """This store's own cases of a vehicle, read a few at a time as they are asked for."""
+        beyond = None
+        while True:
+            some = self.cases(vehicle=vehicle, own=True, beyond=beyond, limit=_AT_ONCE)
+            yield from some
+            if len(some) < _AT_ONCE:
+                return
+            beyond = (some[-1].opened, some[-1].case)
 
     def confirm(self, case: int, cause: str, now: datetime) -> CaseRecord:
         """Sets what a case turned out to be (a cut set's id or `not-listed`) and counts it; returns the case.
@@ -169,7 +169,7 @@ class CaseStore:
         """
         if not cause:
             raise ValueError("a case is confirmed with a cause")
-        with self._write() as connection:
+        with self.writing() as connection:
             row = _locked(connection, case)
             if not (row.confirmed and row.cause == cause):
                 changed = {
@@ -184,33 +184,35 @@ class CaseStore:
 
     def tally(self, symptom: str, now: datetime, half_life: float | None = None) -> Tally:
         """The sums over confirmed cases of one symptom; with a half-life (years) older ones count less."""
-        with self._read() as connection:
+        with self.reading() as connection:
             return read_tally(connection, symptom, now, half_life)
 
     def awaiting_outcome(self) -> CaseRecord | None:
         """The oldest ended case that is unconfirmed and whose outcome nobody has been asked for yet."""
-        wanted = (
-            select(cases)
-            .where(cases.c.confirmed.is_(False), cases.c.asked_outcome.is_(False))
-            .where(or_(*(cases.c.state == state for state in ENDED)))
-            .order_by(cases.c.opened, cases.c.id)
-            .limit(1)
-        )
-        return next(iter(self._records(wanted)), None)
+        wanted = query(Wanted(states=OVER, confirmed=False, oldest_first=True, limit=1))
+        return next(iter(self._records(wanted.where(cases.c.asked_outcome.is_(False)))), None)
 
     def outcome_asked(self, case: int) -> None:
         """Notes that somebody was asked what the case turned out to be; once is enough. Raises NoSuchCase."""
-        with self._write() as connection:
+        with self.writing() as connection:
             _locked(connection, case)
             _change(connection, case, asked_outcome=True)
 
+    @property
+    def origin(self) -> str:
+        """The name, made at random, under which this store's sums and codes go to others."""
+        with self.reading() as connection:
+            return str(connection.scalar(select(store_identity.c.origin)))
+
     @contextmanager
-    def _write(self) -> Iterator[Connection]:
+    def writing(self) -> Iterator[Connection]:
+        """One transaction that may write; durable when it is left, undone when an error leaves it."""
         with told_plainly(self.address.shown), self._engine.begin() as connection:
             yield connection
 
     @contextmanager
-    def _read(self) -> Iterator[Connection]:
+    def reading(self) -> Iterator[Connection]:
+        """One transaction that only reads, and sees the store as it stood at its begin."""
         with told_plainly(self.address.shown), self._reading.begin() as connection:
             yield connection
 
@@ -221,7 +223,7 @@ class CaseStore:
             .join(numbers, numbers.c.id == entries.c.case_id)
             .order_by(entries.c.case_id, entries.c.number)
         )
-        with self._read() as connection:
+        with self.reading() as connection:
             rows = connection.execute(wanted).all()
             journals = {
                 case: tuple(map(_entry, group))
@@ -233,6 +235,8 @@ class CaseStore:
         if row.confirmed:
             self._recount(connection, row, {"state": state, **values})
         else:
+            now = row._asdict()
+            move_unconfirmed(connection, now, now | {"state": state})
             _change(connection, row.id, state=state, **values)
 
     def _recount(self, connection: Connection, row: Row[Any], changes: dict[str, Any]) -> None:
@@ -241,6 +245,7 @@ class CaseStore:
         lines = tuple(map(_entry, connection.execute(journal)))
         now = row._asdict()
         move_sums(connection, _counted(now, lines), _counted(now | changes, lines))
+        move_unconfirmed(connection, now, now | changes)
         _change(connection, row.id, **changes)
 
 
@@ -270,4 +275,5 @@ def _entry(row: Row[Any]) -> Entry:
 
 def _record(row: Row[Any], journal: tuple[Entry, ...]) -> CaseRecord:
     known = {name: value for name, value in row._asdict().items() if name in CaseRecord.__dataclass_fields__}
+    known |= {"source": row.source or "", "source_case": row.source_case or ""}
     return CaseRecord(case=row.id, **known, entries=journal)

@@ -12,14 +12,14 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Select, String, Table, func, select, type_coerce
+from sqlalchemy import Connection, Select, Table, func, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from diagnose.cases.journal import Counted, change_of_sums
-from diagnose.cases.tables import answer_sums, cases, cause_sums
-from diagnose.terms import EndedCases, Tally
+from diagnose.cases.tables import answer_sums, cause_sums, unconfirmed_sums
+from diagnose.terms import EndedCases, State, Tally
 
-OVER = ("cured", "referred", "stopped")
+OVER: tuple[State, ...] = ("cured", "referred", "stopped")
 """The states of a case that is over."""
 
 
@@ -29,16 +29,26 @@ def move_sums(connection: Connection, before: Counted | None, after: Counted | N
     Costs one statement for each cause and answer of this one case, each found by its key.
     """
     causes, answers = change_of_sums(before, after)
-    _add(connection, cause_sums, causes)
-    _add(connection, answer_sums, answers)
+    add_to_sums(connection, cause_sums, causes)
+    add_to_sums(connection, answer_sums, answers)
 
 
-def _add(connection: Connection, table: Table, changes: Mapping[Any, int]) -> None:
+def move_unconfirmed(connection: Connection, before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
+    """The same for the cases that are over and that nobody has confirmed; each is a row of `cases`."""
+    changes: dict[Any, int] = defaultdict(int)
+    for case, sign in ((before, -1), (after, 1)):
+        if case["state"] in OVER and not case["confirmed"]:
+            changes[case["symptom"], case["opened"].year, case["state"]] += sign
+    add_to_sums(connection, unconfirmed_sums, {key: n for key, n in changes.items() if n})
+
+
+def add_to_sums(connection: Connection, table: Table, changes: Mapping[Any, int], origin: str = "") -> None:
+    """Adds to one of the tables of sums; a key is all its columns but origin and total, in their order."""
     if not changes:
         return
     key = [column.name for column in table.primary_key]
     # Always in one order: two confirmations that each hold a row the other wants would wait for ever.
-    rows = [dict(zip(key, at, strict=True), total=changes[at]) for at in sorted(changes)]
+    rows = [dict(zip(key, (*at, origin), strict=True), total=changes[at]) for at in sorted(changes)]
     insert = postgresql.insert(table) if connection.dialect.name == "postgresql" else sqlite.insert(table)
     added = {"total": table.c.total + insert.excluded.total}
     connection.execute(insert.on_conflict_do_update(index_elements=key, set_=added), rows)
@@ -47,31 +57,28 @@ def _add(connection: Connection, table: Table, changes: Mapping[Any, int]) -> No
 def read_tally(connection: Connection, symptom: str, now: datetime, half_life: float | None) -> Tally:
     """The sums of one symptom, added over years and by ending, each year weighted by `weight`.
 
-    Costs as many rows as the symptom has causes times answers times years, whatever the number of confirmed
-    cases; the cases that nobody has confirmed are counted one by one, found by their index.
+    This store's own cases and what was merged from others count alike. Costs as many rows as the symptom has
+    causes times answers times years times stores, whatever the number of cases.
     """
     causes, answers, ended = _Sums(), _Sums(), _Sums()
-    for row in connection.execute(select(cause_sums).where(cause_sums.c.symptom == symptom)):
-        count = row.total * weight(row.year, now, half_life)
+    for row in connection.execute(_of(cause_sums, symptom)):
+        count = int(row.total) * weight(row.year, now, half_life)
         causes.add(row.cause, row.ending, count)
         ended.add("confirmed", row.ending, count)
-    for row in connection.execute(select(answer_sums).where(answer_sums.c.symptom == symptom)):
+    for row in connection.execute(_of(answer_sums, symptom)):
         key = (row.cause, row.check_id, row.answer)
-        answers.add(key, row.ending, row.total * weight(row.year, now, half_life))
-    for row in connection.execute(_unconfirmed(symptom)):
-        ended.add("unconfirmed", row.state, row.number * weight(int(row.year), now, half_life))
+        answers.add(key, row.ending, int(row.total) * weight(row.year, now, half_life))
+    for row in connection.execute(_of(unconfirmed_sums, symptom)):
+        ended.add("unconfirmed", row.ending, int(row.total) * weight(row.year, now, half_life))
     endings = {ending: _ended(ending, causes, answers, ended) for ending in ended.endings()}
     return Tally(causes.all(), answers.all(), endings)
 
 
-def _unconfirmed(symptom: str) -> Select[Any]:
-    """How many cases ended in which year and way without anybody telling what the matter was."""
-    year = func.substr(type_coerce(cases.c.opened, String), 1, 4).label("year")
-    return (
-        select(cases.c.state, year, func.count().label("number"))
-        .where(cases.c.confirmed.is_(False), cases.c.symptom == symptom, cases.c.state.in_(OVER))
-        .group_by(cases.c.state, year)
-    )
+def _of(table: Table, symptom: str) -> Select[Any]:
+    """One symptom's sums over all stores, by everything else that they are kept by."""
+    key = [column for column in table.primary_key if column.name not in ("symptom", "origin")]
+    total = func.sum(table.c.total).label("total")
+    return select(*key, total).where(table.c.symptom == symptom).group_by(*key)
 
 
 def _ended(ending: str, causes: _Sums, answers: _Sums, ended: _Sums) -> EndedCases:

@@ -73,11 +73,23 @@ cases = Table(
     Column("confirmed_lines", Integer, nullable=False),
     Column("asked_outcome", Boolean, nullable=False),
     Column("lines", Integer, nullable=False),
+    Column("vehicle_key", Text, nullable=False),
+    Column("source", Text, nullable=True),
+    Column("source_case", Text, nullable=True),
     Index("cases_unconfirmed", "confirmed", "asked_outcome", "opened", "id"),
     Index("cases_by_state", "state", "changed", "id"),
+    Index("cases_by_opened", "opened", "id"),
+    Index("cases_by_changed", "changed"),
+    Index("cases_by_symptom", "symptom", "opened", "id"),
+    Index("cases_by_vehicle", "vehicle_key", "source", "opened", "id"),
+    Index("cases_by_source", "source", "source_case", unique=True),
     sqlite_autoincrement=True,
 )
-"""`lines` counts the journal's lines; `confirmed_lines` those that there were at the confirmation."""
+"""`lines` counts the journal's lines; `confirmed_lines` those that there were at the confirmation.
+
+`vehicle_key` is the label by which a vehicle is known again (`key_of_vehicle`). `source` and `source_case`
+say whose case it is by which number, and are empty for one of this store's own; a number counts once.
+"""
 
 entries = Table(
     "entries",
@@ -100,6 +112,7 @@ cause_sums = Table(
     Column("cause", Text, primary_key=True),
     Column("year", Integer, primary_key=True, autoincrement=False),
     Column("ending", Text, primary_key=True),
+    Column("origin", Text, primary_key=True),
     Column("total", Integer, nullable=False),
 )
 
@@ -112,6 +125,50 @@ answer_sums = Table(
     Column("answer", Text, primary_key=True),
     Column("year", Integer, primary_key=True, autoincrement=False),
     Column("ending", Text, primary_key=True),
+    Column("origin", Text, primary_key=True),
     Column("total", Integer, nullable=False),
 )
-"""Sums that fall back to zero keep their row: a few bytes, against a lock taken to delete it."""
+
+unconfirmed_sums = Table(
+    "unconfirmed_sums",
+    metadata,
+    Column("symptom", Text, primary_key=True),
+    Column("year", Integer, primary_key=True, autoincrement=False),
+    Column("ending", Text, primary_key=True),
+    Column("origin", Text, primary_key=True),
+    Column("total", Integer, nullable=False),
+)
+"""How many cases are over without anybody having told what the matter was.
+
+In all three tables of sums `origin` is empty for the cases of this store, else it names the store that they
+were merged from. Sums that fall back to zero keep their row: a few bytes, against a lock taken to delete it.
+"""
+
+SUMS = (cause_sums, answer_sums, unconfirmed_sums)
+
+store_identity = Table(
+    "store_identity",
+    metadata,
+    Column("origin", String(16), primary_key=True),
+    Column("exports", Integer, nullable=False),
+)
+"""One row: the name, made at random, under which this store's sums go to others; its last export's number."""
+
+merged = Table(
+    "merged",
+    metadata,
+    Column("origin", String(16), primary_key=True),
+    Column("number", Integer, nullable=False),
+    Column("digest", Text, nullable=False),
+    Column("received", Moment, nullable=False),
+)
+"""The export of each other store that stands in the sums."""
+
+
+def key_of_vehicle(label: str) -> str:
+    """What makes two labels the same vehicle: capitals and spaces at the ends make no difference.
+
+    >>> key_of_vehicle(" Van 7")
+    'van 7'
+    """
+    return label.strip().casefold()

@@ -7,19 +7,16 @@ a store is never between two versions, whatever happens to the program.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import secrets
+from collections.abc import Mapping
 from datetime import datetime
 
 from sqlalchemy import Connection, func, inspect, select
 
 from diagnose.cases import refusals
+from diagnose.cases.migrations import STEPS, Migration
 from diagnose.cases.stamp import APPLICATION_ID, VERSION
-from diagnose.cases.tables import case_store, metadata
-
-Migration = Callable[[Connection], None]
-
-STEPS: Mapping[int, Migration] = {}
-"""Version -> what turns a store of that version into one of the next. Once released, never changed."""
+from diagnose.cases.tables import case_store, metadata, store_identity
 
 
 def bring_up_to_date(
@@ -39,6 +36,7 @@ def bring_up_to_date(
         raise refusals.too_new(shown, found, goal)
     if found == 0:
         metadata.create_all(connection, checkfirst=False)
+        connection.execute(store_identity.insert(), {"origin": secrets.token_hex(8), "exports": 0})
         _note(connection, goal, now)
     for version in range(found or goal, goal):
         steps[version](connection)

@@ -58,10 +58,6 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
-MOST_LOOKED_AT = 500
-"""Tries are kept for a day; more cases of one symptom than this are not opened in a day."""
-
-
 @dataclass(frozen=True, slots=True)
 class Opened:
     """A walk with what it was opened on."""
@@ -208,8 +204,7 @@ class Desk:
 
     def waiting_cases(self) -> tuple[CaseRecord, ...]:
         """Cases that are open or left off, the newest first."""
-        found = self.store.cases(states=("open", "left-off"))
-        return tuple(each for each in found if self.vehicle.casefold() in ("", each.vehicle.casefold()))
+        return self.store.cases(states=("open", "left-off"), vehicle=self.vehicle or None)
 
     def resume_command(self, case: int) -> str:
         """What to type to go on with a case later."""
@@ -239,7 +234,7 @@ class Desk:
         from diagnose.walking.earlier import starts_within_a_day
         from diagnose.walking.walk import Setting
 
-        earlier = self.store.cases(symptom=tree.id, limit=MOST_LOOKED_AT) if tree.tries is not None else ()
+        earlier = self._earlier_today(tree.id) if tree.tries is not None else ()
         return Setting(
             role=self.role,
             numbers=self.calling.numbers,
@@ -261,11 +256,14 @@ class Desk:
         """The referral by which this vehicle's last walk was stopped and not cleared."""
         from diagnose.walking.earlier import stopped_by
 
-        label = self.vehicle.casefold()
-        doubtful = self.store.cases(states=("stopped", "open"))
-        if not any(record.vehicle.casefold() == label for record in doubtful):
-            return None
-        return stopped_by(self.store.cases(), self.vehicle, self._tree_of)
+        return stopped_by(self.store.newest_first(self.vehicle), self.vehicle, self._tree_of)
+
+    def _earlier_today(self, symptom: str) -> tuple[CaseRecord, ...]:
+        """This vehicle's cases of a symptom that may still say something about a try of the last day."""
+        from diagnose.walking.past import TRIES_ARE_KEPT
+
+        since = self.clock() - TRIES_ARE_KEPT
+        return self.store.cases(symptom=symptom, vehicle=self.vehicle, changed_from=since)
 
     def _tree_of(self, symptom: str) -> Tree | None:
         try:

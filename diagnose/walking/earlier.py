@@ -20,11 +20,11 @@ def stopped_by(
 ) -> str | None:
     """The referral by which the vehicle's last walk was stopped and not cleared since; None if it was not.
 
-    `records` are in any order. A case that broke off just as it was being stopped is known by its journal,
-    for which `tree_of` gives the tree of a symptom.
+    `records` come newest first, and no more of them are taken than are needed. A case that broke off just as
+    it was being stopped is known by its journal, for which `tree_of` gives the tree of a symptom.
     """
-    own = [record for record in records if record.vehicle.casefold() == vehicle.casefold()]
-    for record in sorted(own, key=lambda each: (each.opened, each.case), reverse=True):
+    own = (record for record in records if _same(record.vehicle, vehicle))
+    for record in own:
         if record.state == "stopped":
             return record.referral or "workshop"
         tree = tree_of(record.symptom) if record.state == "open" else None
@@ -43,8 +43,10 @@ def starts_within_a_day(
     return sum(
         is_start(tree, line) and now - line.time <= TRIES_ARE_KEPT
         for record in records
-        if record.symptom == tree.id
-        and record.case != apart_from
-        and record.vehicle.casefold() == vehicle.casefold()
+        if record.symptom == tree.id and record.case != apart_from and _same(record.vehicle, vehicle)
         for line in record.entries
     )
+
+
+def _same(one: str, other: str) -> bool:
+    return one.strip().casefold() == other.strip().casefold()

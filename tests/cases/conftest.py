@@ -80,6 +80,22 @@ def server() -> Iterator[Path]:
 @pytest.fixture
 def postgresql_url(server: Path) -> str:
     """The address of a fresh, empty schema."""
+    return _fresh_schema(server)
+
+
+@pytest.fixture
+def fresh_url(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[[str], str]:
+    """`fresh_url(url)` is the address of another, empty store of the same kind."""
+
+    def make(url: str) -> str:
+        if url.startswith("sqlite"):
+            return f"sqlite:///{tmp_path / f'other{next(_numbers)}.sqlite'}"
+        return _fresh_schema(request.getfixturevalue("server"))
+
+    return make
+
+
+def _fresh_schema(server: Path) -> str:
     import psycopg
 
     schema = f"s{next(_numbers)}"

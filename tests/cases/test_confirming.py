@@ -17,7 +17,7 @@ from sqlalchemy import select
 from diagnose.cases.records import Entry
 from diagnose.cases.store import CaseStore, open_store
 from diagnose.cases.sums import weight
-from diagnose.cases.tables import answer_sums, cause_sums
+from diagnose.cases.tables import answer_sums, cause_sums, unconfirmed_sums
 from diagnose.terms import EndedCases, Tally
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -28,7 +28,14 @@ def sums(store: CaseStore) -> tuple[dict[tuple[object, ...], int], dict[tuple[ob
     """What the tables hold, zeros left out: key -> count."""
     with store._reading.begin() as connection:
         causes, answers = (connection.execute(select(table)).all() for table in (cause_sums, answer_sums))
-    return {tuple(r[:-1]): r[-1] for r in causes if r[-1]}, {tuple(r[:-1]): r[-1] for r in answers if r[-1]}
+    assert {row.origin for row in (*causes, *answers)} <= {""}
+    return {tuple(r[:-2]): r[-1] for r in causes if r[-1]}, {tuple(r[:-2]): r[-1] for r in answers if r[-1]}
+
+
+def unconfirmed(store: CaseStore) -> dict[tuple[object, ...], int]:
+    """The sums over cases that are over and that nobody has confirmed, zeros left out."""
+    with store.reading() as connection:
+        return {tuple(r[:-2]): r[-1] for r in connection.execute(select(unconfirmed_sums)) if r[-1]}
 
 
 def summed(store: CaseStore) -> Tally:
@@ -193,6 +200,12 @@ def recount(store: CaseStore) -> tuple[dict[tuple[object, ...], int], dict[tuple
     return dict(causes), dict(answers)
 
 
+def recount_of_unconfirmed(store: CaseStore) -> dict[tuple[object, ...], int]:
+    """The sums over the cases that are over and unconfirmed, by going through every case."""
+    over = [each for each in store.cases(confirmed=False) if each.state in ("cured", "referred", "stopped")]
+    return dict(Counter((each.symptom, each.opened.year, each.state) for each in over))
+
+
 deeds = st.lists(
     st.one_of(
         st.tuples(st.just("open"), st.sampled_from(["hob", "pump"]), st.sampled_from([2024, 2025, 2026])),
@@ -243,6 +256,7 @@ def test_whatever_is_done_the_sums_are_those_of_a_recount(done: list[tuple[objec
         for deed in done:
             do(store, deed, cases)
         assert sums(store) == recount(store)
+        assert unconfirmed(store) == recount_of_unconfirmed(store)
 
 
 def test_on_a_server_too_the_sums_are_those_of_a_recount(postgresql_url: str) -> None:
@@ -261,3 +275,4 @@ def test_on_a_server_too_the_sums_are_those_of_a_recount(postgresql_url: str) ->
             do(store, (kind, *rest), cases)
         assert sum(sums(store)[0].values()) > 3
         assert sums(store) == recount(store)
+        assert unconfirmed(store) == recount_of_unconfirmed(store)

@@ -17,6 +17,7 @@ import pytest
 
 from diagnose.cases.records import Entry
 from diagnose.cases.refusals import StoreBusy, StoreRefused
+from diagnose.cases.stamp import VERSION
 from diagnose.cases.store import open_store
 from diagnose.terms import DiagnoseError
 
@@ -73,8 +74,8 @@ def test_a_missing_file_and_its_folders_are_made(tmp_path: Path) -> None:
         assert store.cases() == ()
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("PRAGMA application_id").fetchone() == (0x44694361,)
-        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
-        assert connection.execute("SELECT version FROM case_store").fetchall() == [(1,)]
+        assert connection.execute("PRAGMA user_version").fetchone() == (VERSION,)
+        assert connection.execute("SELECT version FROM case_store").fetchall() == [(VERSION,)]
 
 
 def test_an_empty_file_becomes_a_new_store(tmp_path: Path) -> None:
@@ -103,7 +104,7 @@ def test_a_database_of_another_program_is_refused(tmp_path: Path, mode: str) -> 
 def test_a_newer_store_is_refused(whole: Path) -> None:
     altered(whole, "PRAGMA user_version = 7")
     assert refusal(whole) == (
-        f"the case store {whole} has version 7, this program knows versions up to 1; "
+        f"the case store {whole} has version 7, this program knows versions up to {VERSION}; "
         "it was left as it is, update the program"
     )
 
@@ -111,7 +112,7 @@ def test_a_newer_store_is_refused(whole: Path) -> None:
 @pytest.mark.parametrize(
     "command",
     [
-        "UPDATE case_store SET version = 2",
+        "UPDATE case_store SET version = 9",
         "DELETE FROM case_store",
         "DROP TABLE case_store",
         "DROP TABLE answer_sums",
@@ -272,11 +273,12 @@ def test_somebody_elses_tables_on_a_server_are_left_alone(postgresql_url: str) -
 
 def test_a_newer_store_on_a_server_is_refused(postgresql_url: str) -> None:
     with open_store(postgresql_url) as store, store._engine.begin() as connection:
-        connection.exec_driver_sql("INSERT INTO case_store VALUES (2, '2026-03-01T12:00:00.000000Z')")
+        connection.exec_driver_sql("INSERT INTO case_store VALUES (9, '2026-03-01T12:00:00.000000Z')")
     with pytest.raises(StoreRefused) as refused:
         open_store(postgresql_url)
     assert str(refused.value) == (
-        "the case store postgresql:///postgres has version 2, this program knows versions up to 1; "
+        "the case store postgresql:///postgres has version 9, "
+        f"this program knows versions up to {VERSION}; "
         "it was left as it is, update the program"
     )
 

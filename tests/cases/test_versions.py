@@ -42,25 +42,27 @@ def test_there_is_a_step_from_every_older_version() -> None:
 def test_an_older_store_goes_through_every_step_in_turn(url: str) -> None:
     with open_store(url) as store:
         case = store.open_case("hob", "d", "owner", "", NOON)
-        steps = {1: add_colour, 2: add_weight}
+        steps = {VERSION: add_colour, VERSION + 1: add_weight}
         with store._engine.begin() as connection:
-            assert bring_up_to_date(connection, "here", NOON, steps, goal=3) == 3
+            assert bring_up_to_date(connection, "here", NOON, steps, goal=VERSION + 2) == VERSION + 2
         with store._engine.begin() as connection:
             columns = [column["name"] for column in inspect(connection).get_columns("cases")]
             assert columns[-2:] == ["colour", "weight"]
-            assert found_version(connection, "here") == 3
+            assert found_version(connection, "here") == VERSION + 2
             versions = connection.exec_driver_sql("SELECT version FROM case_store ORDER BY version").all()
-            assert [version for (version,) in versions] == [1, 2, 3]
+            assert [version for (version,) in versions] == [VERSION, VERSION + 1, VERSION + 2]
         assert store.case(case).symptom == "hob"
 
 
 def test_a_step_that_fails_leaves_the_store_as_it_was(url: str) -> None:
     with open_store(url) as store:
         with pytest.raises(StoreRefused, match="half-way"), store._engine.begin() as connection:
-            bring_up_to_date(connection, "here", NOON, {1: add_weight, 2: fail_half_way}, goal=3)
+            bring_up_to_date(
+                connection, "here", NOON, {VERSION: add_weight, VERSION + 1: fail_half_way}, goal=VERSION + 2
+            )
         with store._engine.begin() as connection:
             assert "half" not in inspect(connection).get_table_names()
-            assert found_version(connection, "here") == 1
+            assert found_version(connection, "here") == VERSION
             assert not {"colour", "weight"} & {
                 column["name"] for column in inspect(connection).get_columns("cases")
             }
@@ -69,10 +71,12 @@ def test_a_step_that_fails_leaves_the_store_as_it_was(url: str) -> None:
 def test_the_number_in_the_file_goes_with_the_number_in_the_table(tmp_path: Path) -> None:
     path = tmp_path / "cases.sqlite"
     with open_store(str(path)) as store, store._engine.begin() as connection:
-        bring_up_to_date(connection, "here", NOON, {1: add_colour}, goal=2)
+        bring_up_to_date(connection, "here", NOON, {VERSION: add_colour}, goal=VERSION + 1)
     with closing(sqlite3.connect(path)) as plain:
-        assert plain.execute("PRAGMA user_version").fetchone() == (2,)
-    with pytest.raises(StoreRefused, match="has version 2, this program knows versions up to 1"):
+        assert plain.execute("PRAGMA user_version").fetchone() == (VERSION + 1,)
+    with pytest.raises(
+        StoreRefused, match=f"has version {VERSION + 1}, this program knows versions up to {VERSION}"
+    ):
         open_store(str(path))
 
 
@@ -80,7 +84,7 @@ def test_a_store_is_made_once_even_if_asked_for_twice(url: str) -> None:
     engine = engine_for(address_of(url))
     for _ in range(2):
         with told_plainly("here"), engine.begin() as connection:
-            assert bring_up_to_date(connection, "here", NOON) == 1
+            assert bring_up_to_date(connection, "here", NOON) == VERSION
     with engine.begin() as connection:
         assert set(inspect(connection).get_table_names()) == set(metadata.tables)
     engine.dispose()

@@ -206,7 +206,7 @@ def test_the_last_case_of_the_vehicle_tells_whether_it_was_stopped():
     assert stopped_by([stop], "blue van") == "gas-escape"
     assert stopped_by([stop], "red van") is None
     assert stopped_by([cleared, stop], "blue van") is None
-    assert stopped_by([stop, empty], "blue van") == "gas-escape"
+    assert stopped_by([empty, stop], "blue van") == "gas-escape"
 
 
 def test_a_stop_that_was_only_just_written_down_counts_for_the_next_walk():
