@@ -1,0 +1,1 @@
+"""Looking back on past cases: how good the ranking was, and what has changed."""
