@@ -26,16 +26,11 @@ from diagnose.knowledge.form import Filled, Flaws, fill
 from diagnose.knowledge.ids import quoted
 from diagnose.knowledge.nodes import MapNode, Node, Scalar, what_it_is
 from diagnose.knowledge.plain_yaml import LARGEST_FILE, compose, read_bytes
+from diagnose.knowledge.plates import looks_like_a_plate
 from diagnose.terms import Advice, Check, Finding, FlawedKnowledge
 
 _NUMBER_TO_CALL = re.compile(r"\+?[0-9][0-9 ()/.-]{1,28}[0-9]")
 _ALSO_CALLED = {"gb": "uk", "great britain": "uk", "england": "uk", "scotland": "uk", "wales": "uk"}
-_NUMBER_PLATES = re.compile(
-    # Registration marks of the countries of the common files, by their outer form; from memory.
-    r"\b(?:[A-Z]{2}[0-9]{2} ?[A-Z]{3}|[A-Z][0-9]{1,3} ?[A-Z]{3}|[A-Z]{2}-?[0-9]{3}-?[A-Z]{2}"
-    r"|[0-9]{2,3}-?[A-Z]{1,2}-?[0-9]{1,6}|[A-ZÄÖÜ]{1,3}[- :][A-Z]{1,2} ?[0-9]{2,4}[EH]?"
-    r"|[0-9]{4} ?[A-Z]{3}|[A-Z]{3} ?[0-9]{2,3}[A-Z]?|[A-Z]{2} ?[0-9]{5,6})\b"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +139,7 @@ class _Reader:
 
     def _advice(self) -> tuple[Advice, ...]:
         word = self.filled.scalar("label")
-        if word is None or not _NUMBER_PLATES.search(word.value):
+        if word is None or not looks_like_a_plate(word.value):
             return ()
         text = "label looks like a number plate; a name of your own keeps it out of your cases"
         return (Advice(self.flaws.file, word.line, word.column, "number-plate", text),)
