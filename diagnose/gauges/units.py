@@ -1,16 +1,17 @@
 """Units as people write them, turned into one another.
 
-The units that stand on meters, gauges, labels and plates are a table here, by exact definitions: a general
-library takes longer to import than a gauge may take to answer. Any other unit is handed to that library
-(pint), which is loaded only then; the tests hold the whole table against it.
+What people write stands in a table, by exact definitions (see `unit_table.py`). Any other unit is handed to a
+general library (pint), which is loaded only then; the tests hold the whole table against it.
 """
 
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from diagnose.gauges.unit_table import KINDS, SPELT, TWO_MEANINGS
 from diagnose.terms import WrongUsage
 
 if TYPE_CHECKING:
@@ -29,124 +30,15 @@ class OtherKind(WrongUsage):
         super().__init__(f'"{unit}" measures {kind or "something else"}')
 
 
-class Scale(NamedTuple):
-    """A unit as `(value + offset) * times / over` in the first unit of its kind.
-
-    Multiplied and divided by whole numbers, since 12400 / 1000 is 12.4 where 12400 * 0.001 need not be.
-    """
-
-    times: float = 1.0
-    over: float = 1.0
-    offset: float = 0.0
-
-
-# Sources of the factors: SI Brochure (BIPM, 9th edition) for prefixes; the international yard and pound of
-# 1959 (0.9144 m, 0.45359237 kg), standard gravity 9.80665 m/s2, the imperial gallon 4.54609 l: all exact.
-_POUND, _INCH, _GRAVITY = 0.45359237, 0.0254, 9.80665
-
-KINDS: dict[str, dict[str, Scale]] = {
-    "voltage": {"V": Scale(), "mV": Scale(over=1000)},
-    "current": {"A": Scale(), "mA": Scale(over=1000), "µA": Scale(over=1_000_000)},
-    "charge": {"Ah": Scale(), "mAh": Scale(over=1000)},
-    "power": {"W": Scale(), "kW": Scale(times=1000), "mW": Scale(over=1000)},
-    "energy": {"kWh": Scale(), "Wh": Scale(over=1000), "MJ": Scale(over=3.6), "kJ": Scale(over=3600)},
-    "resistance": {"Ω": Scale(), "mΩ": Scale(over=1000), "kΩ": Scale(times=1000)},
-    "length": {
-        "m": Scale(),
-        "cm": Scale(over=100),
-        "mm": Scale(over=1000),
-        "in": Scale(times=254, over=10_000),
-        "ft": Scale(times=3048, over=10_000),
-    },
-    "cross-section": {"mm²": Scale(), "cm²": Scale(times=100)},
-    "temperature": {
-        "°C": Scale(),
-        "°F": Scale(times=5, over=9, offset=-32.0),
-        "K": Scale(offset=-273.15),
-    },
-    "pressure": {
-        "bar": Scale(),
-        "mbar": Scale(over=1000),
-        "kPa": Scale(over=100),
-        "hPa": Scale(over=1000),
-        "Pa": Scale(over=100_000),
-        "MPa": Scale(times=10),
-        "psi": Scale(times=_POUND * _GRAVITY, over=_INCH**2 * 100_000),
-    },
-    "mass": {
-        "kg": Scale(),
-        "g": Scale(over=1000),
-        "t": Scale(times=1000),
-        "lb": Scale(times=_POUND),
-        "st": Scale(times=14 * _POUND),
-        "cwt": Scale(times=112 * _POUND),
-    },
-    "volume": {
-        "l": Scale(),
-        "ml": Scale(over=1000),
-        "m³": Scale(times=1000),
-        "gal": Scale(times=4.54609),
-        "pint": Scale(times=4.54609, over=8),
-    },
-    "dose": {"ml/l": Scale(), "ml/10l": Scale(over=10), "ml/100l": Scale(over=100)},
-    "flow": {"l/min": Scale(), "l/h": Scale(over=60)},
-    "time": {
-        "h": Scale(),
-        "min": Scale(over=60),
-        "s": Scale(over=3600),
-        "days": Scale(times=24),
-        "weeks": Scale(times=168),
-    },
-    "a stretch of the calendar": {"months": Scale(), "years": Scale(times=12)},
-    "a share": {"%": Scale()},
-    "a plain number": {"": Scale()},
-}
-"""What is measured -> unit -> its scale; the first unit of a kind is the one that others are turned into."""
-
-_SPELT = {
-    "Ω": ("ohm", "ohms", "Ω"),
-    "mΩ": ("mohm", "mohms", "milliohm", "milliohms", "mΩ"),
-    "kΩ": ("kohm", "kohms", "kΩ"),
-    "µA": ("uA", "μA"),
-    "V": ("volt", "volts"),
-    "A": ("amp", "amps", "ampere", "amperes"),
-    "Ah": ("amp-hours", "amp hours"),
-    "W": ("watt", "watts"),
-    "m": ("metre", "metres", "meter", "meters"),
-    "in": ("inch", "inches", '"'),
-    "ft": ("foot", "feet"),
-    "mm²": ("mm2", "mm^2", "sq mm", "sqmm"),
-    "cm²": ("cm2", "cm^2"),
-    "m³": ("m3", "m^3"),
-    "°C": ("C", "℃", "degC", "deg C", "degrees C", "degrees", "celsius"),
-    "°F": ("F", "℉", "degF", "deg F", "degrees F", "fahrenheit"),
-    "lb": ("lbs", "pound", "pounds"),
-    "st": ("stone", "stones"),
-    "t": ("tonne", "tonnes"),
-    "kg": ("kilo", "kilos"),
-    "l": ("L", "ltr", "litre", "litres", "liter", "liters"),
-    "ml": ("mL", "millilitre", "millilitres"),
-    "gal": ("gallon", "gallons"),
-    "pint": ("pints", "pt"),
-    "h": ("hr", "hrs", "hour", "hours"),
-    "min": ("mins", "minute", "minutes"),
-    "s": ("sec", "secs", "second", "seconds"),
-    "days": ("day", "d"),
-    "weeks": ("week",),
-    "months": ("month",),
-    "years": ("year", "yr", "yrs"),
-    "%": ("percent", "per cent", "pc", "% RH", "%RH", "% rh"),
-    "ml/l": ("ml per litre", "mL/L", "ml per l"),
-    "ml/10l": ("ml/10 l", "ml per 10 l", "ml per 10 litres"),
-    "ml/100l": ("ml/100 l", "ml per 100 l", "ml per 100 litres"),
-    "l/min": ("lpm", "litres per minute"),
-}
-"""Unit -> other spellings of it."""
-
-_BY_SPELLING = {other: unit for unit, others in _SPELT.items() for other in others} | {
+_BY_SPELLING = {other: unit for unit, others in SPELT.items() for other in others} | {
     unit: unit for units in KINDS.values() for unit in units
 }
 _BY_SMALL_LETTERS = {spelling.casefold(): unit for spelling, unit in reversed(_BY_SPELLING.items())}
+SHORTEST_SLIP, LONGEST_SLIP = 4, 30
+"""Letters of a word that may be a misspelt unit: shorter ones are like too many others."""
+CLOSE = 0.8
+"""The likeness (of difflib) from which a word is a known unit, misspelt: one slip in a short word."""
+_LONG_SPELLINGS = sorted(spelling for spelling in _BY_SMALL_LETTERS if len(spelling) >= SHORTEST_SLIP)
 _KIND_OF = {unit: kind for kind, units in KINDS.items() for unit in units}
 
 _LIBRARY_NAMES = {
@@ -187,6 +79,7 @@ def turned_into(value: float, unit: str, wanted: str, *, difference: bool = Fals
     if known == wanted:
         return value
     if known is None:
+        _refuse_a_slip(unit)
         return _by_the_library(value, unit, wanted)
     if _KIND_OF[known] != _KIND_OF[wanted]:
         raise OtherKind(unit, _KIND_OF[known])
@@ -203,6 +96,18 @@ def _spelt(unit: str) -> str | None:
         return _BY_SPELLING[plain]
     one_size = plain in (plain.lower(), plain.upper(), plain.capitalize())
     return _BY_SMALL_LETTERS.get(plain.casefold()) if one_size else None
+
+
+def _refuse_a_slip(unit: str) -> None:
+    """Refuse what has two meanings, and what is a known unit but for a slip of the fingers."""
+    plain = " ".join(unit.casefold().split())
+    if plain in TWO_MEANINGS:
+        raise UnknownUnit(f'"{unit}" can be read in two ways: write {TWO_MEANINGS[plain]}')
+    if len(plain) > LONGEST_SLIP:
+        return
+    near = get_close_matches(plain, _LONG_SPELLINGS, 1, CLOSE) if len(plain) >= SHORTEST_SLIP else []
+    if near:
+        raise UnknownUnit(f'"{unit}" is not a unit that is known here (did you mean "{near[0]}"?)')
 
 
 def _by_the_library(value: float, unit: str, wanted: str) -> float:

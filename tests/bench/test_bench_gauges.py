@@ -51,8 +51,8 @@ def test_bench_list_of_gauges(benchmark, judge_in_turns):
 def test_bench_gauge_with_a_rare_unit(benchmark, judge_in_turns):
     def judged():
         judge_in_turns(
-            "diagnose gauge cable-drop with yards",
-            lambda: seconds("cable-drop", "8 A", "6.5 yard", "2.5 mm²"),
+            "diagnose gauge cable-drop with chains",
+            lambda: seconds("cable-drop", "8 A", "0.3 chain", "2.5 mm²"),
             LOOPS_WITH_A_RARE_UNIT,
         )
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.gauges import units
-from diagnose.gauges.units import KINDS, OtherKind, UnknownUnit, kind_of, turned_into
+from diagnose.gauges.unit_table import KINDS, SPELT
+from diagnose.gauges.units import OtherKind, UnknownUnit, kind_of, turned_into
 
 UNITS = [unit for kind in KINDS.values() for unit in kind]
 PAIRS = [(one, other) for kind in KINDS.values() for one in kind for other in kind]
@@ -18,6 +19,12 @@ PAIRS = [(one, other) for kind in KINDS.values() for one in kind for other in ki
 def test_the_examples_in_the_docstrings_hold():
     result = doctest.testmod(units)
     assert (result.attempted >= 1, result.failed) == (True, 0)
+
+
+def test_no_spelling_stands_for_two_units():
+    spellings = [each for unit, others in SPELT.items() for each in others]
+    assert len(spellings) == len(set(spellings))
+    assert not set(spellings) & {unit for unit in UNITS if unit not in spellings} - set(SPELT)
 
 
 def test_every_unit_has_one_kind():
@@ -86,16 +93,49 @@ def test_a_unit_of_something_else_says_what_it_measures(unit, wanted):
 @pytest.mark.parametrize(
     ("value", "unit", "wanted", "found"),
     [
-        # By definition: 1 kgf = 9.80665 N, 1 in Hg = 3386.389 Pa (0 °C), 1 oz = 1/16 lb, 1 yd = 0.9144 m.
-        (1, "kgf/cm^2", "bar", 0.980665),
-        (30, "inHg", "bar", 1.0159167),
-        (16, "ounce", "kg", 0.45359237),
-        (1, "yard", "m", 0.9144),
-        (3600, "coulomb", "Ah", 1.0),
+        # NIST SP 811, B.8: a slug is 14.59390 kg; by definition a barye is 0.1 Pa, an erg is 1e-7 J.
+        (1, "slug", "kg", 14.5939029),
+        (1, "barye", "bar", 1e-6),
+        (36e12, "erg", "kWh", 1.0),
     ],
 )
 def test_rare_units_are_turned_by_the_library(value, unit, wanted, found):
     assert turned_into(value, unit, wanted) == pytest.approx(found, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("value", "spelt", "wanted", "found"),
+    [
+        # NIST SP 811 (2008), appendix B.8, to the digits printed there.
+        (1, "kg/cm2", "bar", 0.980665),
+        (30, "inHg", "bar", 30 * 0.03386389),
+        (1, "inches of water", "mbar", 2.490889),
+        (1, "hp", "W", 745.6999),
+        (1, "PS", "W", 735.4988),
+        (1, "BTU per hour", "W", 0.2930711),
+        (1, "fl oz", "ml", 28.41306),
+        (1, "US gallons", "l", 3.785412),
+        (1, "cubic feet", "l", 28.31685),
+        (16, "ounces", "kg", 0.4535924),
+        (2, "yards", "m", 1.8288),
+    ],
+)
+def test_what_stands_on_old_gauges_and_labels_is_turned_as_printed(value, spelt, wanted, found):
+    assert turned_into(value, spelt, wanted) == pytest.approx(found, rel=2e-7)
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"), [("vlots", "volts"), ("galons", "gallons"), ("Minuts", "minutes"), ("wats", "watts")]
+)
+def test_a_misspelt_unit_is_refused_with_the_right_spelling(word, meant):
+    with pytest.raises(UnknownUnit, match=f'did you mean "{meant}"'):
+        turned_into(1, word, "V")
+
+
+def test_a_ton_is_not_guessed():
+    for word in ("ton", "Tons"):
+        with pytest.raises(UnknownUnit, match="two ways: write t"):
+            turned_into(1, word, "kg")
 
 
 def test_a_rare_unit_of_something_else_is_refused():
@@ -118,9 +158,21 @@ def test_a_temperature_and_a_share_have_no_rare_units():
             turned_into(1, "rankine", wanted)
 
 
-def test_units_of_the_table_do_not_load_the_library():
-    code = (
-        "import sys; from diagnose.gauges.units import turned_into; turned_into(28, 'psi', 'bar'); "
-        "sys.exit('pint' in sys.modules)"
-    )
+def test_neither_a_unit_of_the_table_nor_a_slip_of_the_fingers_loads_the_library():
+    code = """
+import sys
+from diagnose.gauges.unit_table import KINDS, SPELT
+from diagnose.gauges.units import UnknownUnit, kind_of, turned_into
+
+for unit, others in SPELT.items():
+    for spelling in (unit, *others):
+        turned_into(28, spelling, next(iter(KINDS[kind_of(unit)])))
+for slip in ("vlots", "litters", "tons"):
+    try:
+        turned_into(28, slip, "bar")
+    except UnknownUnit:
+        continue
+    sys.exit("taken: " + slip)
+sys.exit("loaded" if "pint" in sys.modules else 0)
+"""
     subprocess.run([sys.executable, "-c", code], check=True)

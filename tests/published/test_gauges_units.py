@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.gauges.units import KINDS, turned_into
+from diagnose.gauges.unit_table import KINDS
+from diagnose.gauges.units import turned_into
 
 pint = pytest.importorskip("pint")
 
@@ -50,6 +51,47 @@ NAMES = {
     "months": "month",
     "years": "year",
     "%": "percent",
+    "‰": "permille",
+    "µV": "microvolt",
+    "BTU/h": "Btu_it / hour",
+    "PS": "metric_horsepower",
+    "hp": "horsepower",
+    "BTU": "Btu_it",
+    "kcal": "kilocalorie",
+    "kcal/h": "kilocalorie / hour",
+    "MWh": "megawatt_hour",
+    "MΩ": "megaohm",
+    "µΩ": "microohm",
+    "µm": "micrometer",
+    "yd": "yard",
+    "mi": "mile",
+    "m²": "meter ** 2",
+    "in²": "inch ** 2",
+    "kgf/cm²": "kilogram_force / centimeter ** 2",
+    "atm": "standard_atmosphere",
+    "mmHg": "millimeter_Hg",
+    "cmHg": "centimeter_Hg",
+    "inHg": "inch_Hg",
+    "Torr": "torr",
+    "mmH2O": "kilogram_force / meter ** 2",  # a litre of water on a square metre stands a millimetre high
+    "cmH2O": "centimeter_H2O",
+    "inH2O": "inch / centimeter * centimeter_H2O",
+    "mH2O": "meter / centimeter * centimeter_H2O",
+    "oz": "ounce",
+    "cl": "centiliter",
+    "dl": "deciliter",
+    "hl": "hectoliter",
+    "cm³": "centimeter ** 3",
+    "dm³": "decimeter ** 3",
+    "ft³": "foot ** 3",
+    "qt": "imperial_quart",
+    "fl oz": "imperial_fluid_ounce",
+    "US gal": "US_liquid_gallon",
+    "l/s": "liter / second",
+    "ml/min": "milliliter / minute",
+    "m³/h": "meter ** 3 / hour",
+    "gal/min": "imperial_gallon / minute",
+    "gal/h": "imperial_gallon / hour",
     "": "dimensionless",
 }
 """Our unit -> its name in the library, where that is not the same."""
