@@ -17,7 +17,8 @@ HEADINGS = Library().headings()
     [
         ("no warm air", "heater-no-fire"),
         ("clicks but wont turn over", "engine-no-crank"),
-        ("bed is wet", "wet-after-washing"),
+        ("bed is wet after rain", "wet-after-washing"),
+        ("nothing works", "habitation-dead"),
         ("NO WARM AIR!!", "heater-no-fire"),
         ("starter motor dead", "engine-no-crank"),
         ("mattress soaked after rain", "wet-after-washing"),
@@ -41,6 +42,10 @@ def test_ordinary_words_find_the_right_symptom(words, id):
 @pytest.mark.parametrize(
     ("words", "either"),
     [
+        ("bed is wet", {"wet-after-washing", "damp-musty"}),
+        ("heater will not light", {"heater-no-fire", "water-heater-no-fire"}),
+        ("my heater does not work", {"heater-no-fire", "wet-heating-cold", "water-heater-no-fire"}),
+        ("battery is dead", {"engine-no-crank", "leisure-battery-weak"}),
         ("my heatr is cold", {"heater-no-fire", "wet-heating-cold"}),
         ("heater won't fire", {"heater-no-fire", "water-heater-no-fire"}),
         ("no heat", {"heater-no-fire", "wet-heating-cold", "water-heater-no-fire"}),

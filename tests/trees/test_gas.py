@@ -227,7 +227,12 @@ def test_whoever_cannot_tell_where_the_gas_went_is_not_sent_to_the_emergency_lin
 def test_a_leak_is_sought_without_lighting_anything():
     tree = tree_of("gas-gone")
     assert [tree.checks[id].starts for id in ("gauge-falls", "went-unused")] == [False, False]
-    assert "Light nothing" in tree.checks["gauge-falls"].how
+    how = tree.checks["gauge-falls"].how
+    assert in_order(
+        how, "Light nothing", "Shut the cylinder", "go away from the locker", "leave the cylinder shut"
+    )
+    # What was thought back to comes before a hand on the valve.
+    assert tree.ask_first.index("went-unused") < tree.ask_first.index("gauge-falls")
     assert tree.events["leak"].remedy.text == "gas-engineer"
 
 
@@ -327,3 +332,30 @@ def test_what_really_set_an_alarm_off_is_never_called_cured(role):
     assert true_alarm.sum() == 6
     assert found.cured[true_alarm].sum() == 0
     assert found.stopped[true_alarm].sum() >= 0.95 * model.prior[true_alarm].sum()
+
+
+# Before gas is let in again
+
+
+@pytest.mark.parametrize(
+    ("id", "cause", "opened"),
+    [
+        ("gas-gone", "valve-shut", "Open the cylinder valve slowly"),
+        ("gas-gone", "changeover-set", "Open that one slowly"),
+        ("gas-gone", "cut-off-tripped", "press its button back once"),
+        ("heater-no-fire", "valve-shut", "Open the cylinder valve slowly"),
+        ("heater-no-fire", "cut-off-tripped", "press its button back once"),
+    ],
+)
+def test_every_appliance_is_off_before_gas_is_let_in_and_then_somebody_listens_and_sniffs(id, cause, opened):
+    remedy = owner_remedies(id)[cause]
+    text = remedy.text.replace("turn every", "Turn every")
+    assert in_order(text, "Turn every gas appliance off", opened)
+    assert in_order(text.casefold(), opened.casefold(), "listen and sniff")
+    assert "hiss or smell" in remedy.how
+    assert "smell" in remedy.needs
+
+
+def test_looking_whether_a_valve_is_open_opens_none():
+    how = tree_of("gas-gone").checks["valves-seen"].how
+    assert in_order(how, "Open none yet", "to the right", "back as it was")

@@ -242,3 +242,15 @@ def test_a_rested_battery_costs_the_wait_for_its_rest():
 def test_hissing_may_last_as_long_as_a_flame_guard_takes():
     # Source, from memory: EN 30-1-1, a hob's flame guard shuts within 60 to 90 s.
     assert "a minute and a half" in tree_of("hob-goes-out").checks["hisses-after"].how
+
+
+def test_whoever_puts_the_mains_back_on_has_dry_hands_and_leaves_it_off_if_it_trips_again():
+    # Common practice, no source: the one touching the metal from outside is earth for a fault of the lead.
+    for cause in ("damp-way-in", "own-appliance", "overload"):
+        remedy = tree_of("hook-up-trips").events[cause].remedy
+        assert remedy.restores_mains
+        said = f"{remedy.text} {remedy.how}".casefold()
+        assert "dry hands" in said
+        assert "leave it off" in said
+    overload = tree_of("hook-up-trips").events["overload"].remedy
+    assert "If the wide one with a test button went off, it was no overload" in overload.how
