@@ -1,8 +1,9 @@
 """Words that speak of danger, heard before anything is searched.
 
 Somebody who types "I can smell gas" must see the stop text, not a list of symptoms. So the ear is set to hear
-too much rather than too little: misspellings are heard, and "no smell of gas" is heard as well, though then
-the person is asked to confirm. Only what clearly means something else ("will not fire") is let pass.
+too much rather than too little: misspellings are heard, and so are "no smell of gas", "an alarm sounded last
+week" and "the alarm chirps", though then the person is asked whether there is danger now. What hisses, sounds
+or beeps is taken to do so now. Only what clearly means something else ("will not fire") is let pass.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ class Heard:
     words: str
     """The text as it was typed, on one line."""
     sure: bool
-    """False where the text denies it or speaks of the past: the person is asked before the stop."""
+    """False where the text denies it, speaks of the past or of a mere chirp: the person is asked first."""
 
     @property
     def ask(self) -> str:
@@ -47,7 +48,7 @@ class StopText:
 
 _SAID = {
     "gas-escape": "a smell of gas or a hiss",
-    "co-suspected": "an alarm that sounds, or anybody (or a pet) unwell",
+    "co-suspected": "an alarm that sounds (more than a chirp now and then), or anybody (or a pet) unwell",
     FIRE: "fire, smoke or a smell of burning",
     "mains-danger": "a shock, a tingle, sparks or scorching at anything of the mains",
     "auto-electrician": "a battery that is swollen, cracked, hot, frozen or leaking",
@@ -84,7 +85,8 @@ _PATTERNS = (
         "co-suspected",
         ("passed_out throwing_up threw_up head_hurts head_ache head_aches wont_wake choking unresponsive",),
     ),
-    ("co-suspected", ("alarm alarms detector detectors monoxide fumes",)),
+    ("co-suspected", ("alarm alarms detector detectors monoxide",)),
+    ("co-suspected", ("fumes",)),
     ("co-suspected", ("exhaust", _SMELL)),
     (FIRE, ("smoke smoking smokes smoky smouldering fire fires ablaze",)),
     (FIRE, ("flames burning explosion exploded explodes exploding blew_up blown_up",)),
@@ -158,6 +160,12 @@ _DENIAL = (
 _PAST = re.compile(
     r"\b(?:earlier|yesterday|ago|last (?:night|week|month|year|season)|used to|was|were|had)\b"
 )
+_ALARMS = frozenset(("alarm", "alarms", "detector", "detectors", "monoxide"))
+_CHIRP = re.compile(
+    r"\b(?:chirp\w*|peeps?|peeping|now (?:and )?then|(?:a|every|each) (?:\w+ )?minutes?|fault\w*|expired"
+    r"|out of date|(?:end|its) date|(?:light|lamp) (?:is|stays|came|comes) on)\b"
+)
+"""What an alarm does that tells of its own cell or age. A beep alone is no such word: it may be the alarm."""
 _ONE_LETTER_AWAY = (
     "small swell spell shell smart spill shook stock stack short shack spoke spokes stoke smock frames frame "
     "flakes flares fuses alarmed fainter sleep sleeps spark leaky leads "
@@ -198,7 +206,10 @@ def danger_in(text: str) -> Heard | None:
     dangers = tuple(danger for danger in _SAID if danger in found)
     hits = [hit for danger in dangers for hit in found[danger]]
     denied = all(_denied(clauses, found[danger]) for danger in dangers)
-    return Heard(dangers, _as_typed(text), bool(hits) and not denied and _PAST.search(plain) is None)
+    doubtful = (
+        denied or _PAST.search(plain) is not None or (_ALARMS.issuperset(hits) and _CHIRP.search(plain))
+    )
+    return Heard(dangers, _as_typed(text), bool(hits) and not doubtful)
 
 
 def stop_text(heard: Heard, referrals: Mapping[str, Referral], number: str = "112") -> StopText:

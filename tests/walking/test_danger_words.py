@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.knowledge.collection import Library
+from diagnose.knowledge.symptom_search import search_symptoms
 from diagnose.walking.danger_words import danger_in, speaks_of_danger, stop_text
 
 REFERRALS = Library().common().referrals
@@ -84,14 +85,53 @@ def test_danger_is_heard_also_misspelt(text, dangers):
         "no alarm",
         "there was smoke yesterday",
         "an alarm sounded earlier",
+        "the gas alarm sounded last week",
+        "alarm went off yesterday and is quiet now",
+        "hob hissed last night",
+        "alarm chirps every minute",
+        "co detector chirping",
+        "carbon monoxide alarm beeps now and then",
+        "gas alarm light is on",
+        "alarm shows a fault light",
+        "the alarm is past its date",
     ],
 )
-def test_what_denies_a_danger_or_speaks_of_the_past_is_heard_and_asked_about(text):
+def test_what_denies_a_danger_or_speaks_of_the_past_or_of_a_chirp_is_heard_and_asked_about(text):
     heard = danger_in(text)
     assert heard is not None
     assert not heard.sure
     assert text in heard.ask
     assert not speaks_of_danger(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "alarm beeps",
+        "the alarm went off",
+        "alarm chirps and I have a headache",
+        "alarm chirps and there are fumes",
+        "alarm chirps and it smells of gas",
+        "alarm chirps, smoke from the heater",
+        "hob hisses when it is out",
+        "hob goes on hissing",
+        "hissing every minute",
+    ],
+)
+def test_what_sounds_or_hisses_does_so_now_and_a_chirp_hides_no_other_danger(text):
+    heard = danger_in(text)
+    assert heard is not None
+    assert heard.sure
+
+
+@pytest.mark.parametrize("id", ["alarm-sounded-earlier", "hob-hisses-on"])
+def test_a_danger_of_the_past_opens_its_tree_once_it_is_denied_now(id):
+    headings = Library().headings()
+    heading = next(each for each in headings if each.id == id)
+    past = [text for text in heading.also_said if (heard := danger_in(text)) is None or not heard.sure]
+    assert past
+    for text in past:
+        assert search_symptoms(text, headings).good[0].id == id, text
 
 
 @pytest.mark.parametrize(
