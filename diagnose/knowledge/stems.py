@@ -43,7 +43,7 @@ def weights_of(texts: tuple[tuple[str, ...], ...]) -> dict[str, float]:
 
 def weight(stem: str, weights: dict[str, float]) -> float:
     """A stem's weight. One that nothing has weighs as a rare one: it tells that something else is meant."""
-    return weights.get(stem, max(weights.values(), default=1.0))
+    return weights[stem] if stem in weights else max(weights.values(), default=1.0)
 
 
 _OF_NO_WEIGHT = (
