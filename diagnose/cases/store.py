@@ -229,7 +229,7 @@ class CaseStore:
                 case: tuple(map(_entry, group))
                 for case, group in groupby(connection.execute(lines), key=lambda line: line.case_id)
             }
-        return tuple(_record(row, journals.get(row.id, ())) for row in rows)
+        return tuple(record_of(row, journals.get(row.id, ())) for row in rows)
 
     def _to_state(self, connection: Connection, row: Row[Any], state: State, **values: Any) -> None:
         if row.confirmed:
@@ -273,7 +273,8 @@ def _entry(row: Row[Any]) -> Entry:
     return Entry(**{name: getattr(row, name) for name in _OF_ENTRY})
 
 
-def _record(row: Row[Any], journal: tuple[Entry, ...]) -> CaseRecord:
+def record_of(row: Row[Any], journal: tuple[Entry, ...] = ()) -> CaseRecord:
+    """A case from its row in `cases`, with as much of its journal as is known."""
     known = {name: value for name, value in row._asdict().items() if name in CaseRecord.__dataclass_fields__}
     known |= {"source": row.source or "", "source_case": row.source_case or ""}
     return CaseRecord(case=row.id, **known, entries=journal)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
-from diagnose.cases.records import CaseRecord
+from diagnose.cases.records import CaseRecord, Entry
 from diagnose.terms import Tree
 from diagnose.walking.past import STEPS, TRIES_ARE_KEPT, is_start, read_past
 from diagnose.walking.stops import stop_referrals
@@ -21,7 +21,9 @@ def stopped_by(
     """The referral by which the vehicle's last walk was stopped and not cleared since; None if it was not.
 
     `records` come newest first, and no more of them are taken than are needed. A case that broke off just as
-    it was being stopped is known by its journal, for which `tree_of` gives the tree of a symptom.
+    it was being stopped is known by its journal, for which `tree_of` gives the tree of a symptom. A case in
+    which nobody was asked a thing (only the card's facts stand there, or it was logged when it was over) says
+    nothing about an older stop.
     """
     own = (record for record in records if _same(record.vehicle, vehicle))
     for record in own:
@@ -31,7 +33,7 @@ def stopped_by(
         stopped = stop_referrals(read_past(tree, record.entries)) if tree is not None else ()
         if stopped:
             return stopped[0]
-        if any(line.kind in STEPS or line.kind == "cleared" for line in record.entries):
+        if any(_was_walked(line) for line in record.entries):
             return None
     return None
 
@@ -46,6 +48,10 @@ def starts_within_a_day(
         if record.symptom == tree.id and record.case != apart_from and _same(record.vehicle, vehicle)
         for line in record.entries
     )
+
+
+def _was_walked(line: Entry) -> bool:
+    return (line.kind in STEPS and not line.ahead) or line.kind == "cleared"
 
 
 def _same(one: str, other: str) -> bool:

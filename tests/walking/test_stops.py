@@ -209,6 +209,16 @@ def test_the_last_case_of_the_vehicle_tells_whether_it_was_stopped():
     assert stopped_by([empty, stop], "blue van") == "gas-escape"
 
 
+def test_what_was_only_known_ahead_clears_no_older_stop():
+    stop = record([], "stopped", vehicle="blue van", referral="gas-escape")
+    ahead = Entry(MONDAY, "finding", "hob", "none", ahead=True, number=1)
+    for state in ("open", "left-off", "cured"):
+        logged = record([ahead], state, case=2, vehicle="blue van")
+        assert stopped_by([logged, stop], "blue van") == "gas-escape"
+    answered = record([ahead, Entry(MONDAY, "finding", "hob", "none", number=2)], "left-off", case=2)
+    assert stopped_by([answered, record([], "stopped", referral="gas-escape")], "") is None
+
+
 def test_a_stop_that_was_only_just_written_down_counts_for_the_next_walk():
     walk, journal = at_the_hob()
     walk.answer("yellow")
