@@ -66,6 +66,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "decisions": ("reasoning/test_decisions.py",),
     "fitting": ("reasoning/test_fitting.py", "published/test_surprise_and_conflict.py"),
+    "intervals": ("reasoning/test_intervals.py", "reasoning/test_scores.py"),
     "scores": ("reasoning/test_scores.py",),
     "costing": ("reasoning/test_preferring.py", "reasoning/test_cost_of_plans.py"),
 }

@@ -17,9 +17,10 @@ from sklearn.calibration import calibration_curve
 
 from diagnose.reasoning import scores
 from diagnose.reasoning.foretelling import PastCase, foretold
+from diagnose.reasoning.intervals import mean_with_interval, wilson
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import posterior
-from diagnose.reasoning.scores import Predicted, mean_with_interval, scored, wilson
+from diagnose.reasoning.scores import Predicted, scored
 from diagnose.terms import Finding, Situation
 from tests.reasoning.fleets import NOT_SURE, file_model, fleet, tree
 
