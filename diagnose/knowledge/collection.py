@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -65,10 +66,11 @@ class Library:
                 raise WrongUsage(f"there is no folder {quoted(str(folder))}")
         self._common: Common | None = None
         self._paths: dict[str, Path] = {}
+        self._hidden: dict[str, list[Path]] = {}
         for folder in (*reversed(folders), self._shipped):  # the first to claim an id keeps it
             for path in sorted(folder.glob("*.yaml")):
-                if not why_no_id(path.stem):
-                    self._paths.setdefault(path.stem, path)
+                if not why_no_id(path.stem) and self._paths.setdefault(path.stem, path) != path:
+                    self._hidden.setdefault(path.stem, []).append(path)
 
     def ids(self) -> tuple[str, ...]:
         """The ids of all trees, in alphabetical order."""
@@ -95,6 +97,17 @@ class Library:
         path = Path(word) if is_path(word) else self.path_of(word)
         shipped = path.absolute().parent == self._shipped.absolute()
         return load_tree(path, self.common(), file=shown(path), shipped=shipped, known=self._paths)
+
+    def versions(self, id: str) -> tuple[Tree, ...]:
+        """The tree of an id, then those that it wins over, such as the shipped one; broken ones are left out.
+
+        Raises what `tree` does for the first of them.
+        """
+        others = []
+        for path in self._hidden.get(id, ()):
+            with suppress(FlawedKnowledge):
+                others.append(self.tree(str(path.absolute())))
+        return (self.tree(id), *others)
 
     def headings(self) -> tuple[Heading, ...]:
         """What can be walked, by id; only the heads of the files are read, and nothing is checked."""

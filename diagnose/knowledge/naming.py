@@ -2,12 +2,41 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 
 
 class NoSuchCause(DiagnoseError):
     """What was named is not a cause by which this symptom comes about."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One of what a case of a symptom can turn out to be."""
+
+    number: int
+    """Its place in the list, from 1; the same wherever this version of the tree is asked about."""
+    cause: str
+    says: str
+
+
+def outcomes(tree: Tree) -> tuple[Outcome, ...]:
+    """What a case of this tree can turn out to be, in file order, *not listed* last."""
+    known = ["+".join(causes) for causes in tree.cut_sets]
+    listed = [Outcome(number, cause, says_of(tree, cause)) for number, cause in enumerate(known, 1)]
+    return (*listed, Outcome(len(known) + 1, NOT_LISTED, "Something else, not in this list"))
+
+
+def cause_numbered(tree: Tree, number: int) -> str:
+    """The cause of that number, 0 being *not listed* too; raises NoSuchCause for a number beyond the list."""
+    listed = outcomes(tree)
+    if number == 0:
+        return NOT_LISTED
+    if number > len(listed):
+        raise NoSuchCause(f"there is no outcome {number}; they are:\n{causes_listed(tree)}")
+    return listed[number - 1].cause
 
 
 def cause_named(tree: Tree, words: str) -> str:
@@ -33,9 +62,10 @@ def says_of(tree: Tree, cause: str) -> str:
 
 
 def causes_listed(tree: Tree) -> str:
-    """Every cause that a case of this tree can turn out to be, a line each."""
-    lines = [f"  {'+'.join(causes)}: {says_of(tree, '+'.join(causes))}" for causes in tree.cut_sets]
-    return "\n".join([*lines, f"  {NOT_LISTED}: something that is not listed here"])
+    """Every cause that a case of this tree can turn out to be, a line each, with its number."""
+    listed = outcomes(tree)
+    wide = len(str(len(listed)))
+    return "\n".join(f"  {each.number:{wide}} {each.cause}: {each.says}" for each in listed)
 
 
 def _cause(tree: Tree, word: str, known: dict[str, int]) -> str:

@@ -20,7 +20,9 @@ from diagnose.walking.views import NO_CERTIFICATE
 _OUTCOMES = {CURED: "works now", NOT_CURED: "no better"}
 
 
-def case_page(record: CaseRecord, tree: Tree | None, width: int, options: Sequence[str] = ()) -> str:
+def case_page(
+    record: CaseRecord, tree: Tree | None, width: int, options: Sequence[str] = (), code: str = ""
+) -> str:
     """The page as plain text, its last line without an end. `options` go with the commands that it names."""
     page = Page(width)
     page.say(f"Case {record.case}: {tree.symptom if tree else record.symptom}")
@@ -29,6 +31,10 @@ def case_page(record: CaseRecord, tree: Tree | None, width: int, options: Sequen
     page.say(f"Opened {day(record.opened)} by {_article(record.role)}.")
     _state(page, record, tree, options)
     _confirmed(page, record, tree, options)
+    if record.source:
+        page.say(f"It was brought in: case {record.source_case} of {record.source}.")
+    if code:
+        page.say(f"Code: {code}")
     if tree is None:
         page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
     elif tree.digest != record.tree_digest:

@@ -63,6 +63,8 @@ class Conversation:
     """The command by which this walk is taken up again."""
     confirm: str = ""
     """The command by which it is said what the case turned out to be."""
+    code: Callable[[], str] = str
+    """The code by which the engineer's answer comes back, once the walk has ended."""
     returned: Callable[[], Sequence[Return]] = tuple
     """How the outcomes of past cases came back, by ending."""
     been: set[str] = field(default_factory=set)
@@ -80,9 +82,19 @@ class Conversation:
                 self.when_shown()
             view, first = self._until_it_moves_on(view), False
         if not isinstance(view, HandedOver):
-            width, shipped = self.console.width(), self.shipped
-            self._show(end_page(view, width, shipped=shipped, again=self.again, confirm=self.confirm))
+            self._show(self._end_page(view))
         return view
+
+    def _end_page(self, view: End) -> Page:
+        code = self.code() if isinstance(view, Referred | Stopped) else ""
+        return end_page(
+            view,
+            self.console.width(),
+            shipped=self.shipped,
+            again=self.again,
+            confirm=self.confirm,
+            code=code,
+        )
 
     def _ask(self, view: View, first: bool) -> None:
         """Show a view that asks something; a caution that has left a small screen is pointed to."""
@@ -201,15 +213,17 @@ def page_of(
     raise TypeError(f"no screen asks {type(view).__name__}")
 
 
-def end_page(view: End, width: int, *, shipped: bool, again: str = "", confirm: str = "") -> Page:
+def end_page(
+    view: End, width: int, *, shipped: bool, again: str = "", confirm: str = "", code: str = ""
+) -> Page:
     """The screen of an end; `again` and `confirm` are commands to go on with it and to say what it was."""
     match view:
         case Cured():
             return cured_end(view, width, shipped=shipped, confirm=confirm)
         case Referred():
-            return referred_end(view, width, shipped=shipped)
+            return referred_end(view, width, shipped=shipped, code=code)
         case Stopped():
-            return stopped_end(view, width, shipped=shipped)
+            return stopped_end(view, width, shipped=shipped, code=code)
         case LeftOff():
             return left_off_end(view, width, shipped=shipped, again=again)
         case NotForThis():

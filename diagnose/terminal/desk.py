@@ -72,6 +72,14 @@ class Opened:
         """The case as it is stored now."""
         return self.store.case(self.case)
 
+    def code(self) -> str:
+        """The code of the case once it has ended; nothing where it cannot be had, for an end shows anyhow."""
+        from diagnose.walking.case_codes import code_of
+
+        with suppress(DiagnoseError):
+            return code_of(self.record(), self.tree, self.store.origin)
+        return ""
+
     def get_ready(self) -> None:
         """Begin to load what the second question needs, in a thread of its own."""
         load_ahead(partial(_load_quietly, self.reasoner))
@@ -263,7 +271,7 @@ class Desk:
         from diagnose.walking.past import TRIES_ARE_KEPT
 
         since = self.clock() - TRIES_ARE_KEPT
-        return self.store.cases(symptom=symptom, vehicle=self.vehicle, changed_from=since)
+        return self.store.cases(symptom=symptom, vehicle=self.vehicle, changed_from=since, own=True)
 
     def _tree_of(self, symptom: str) -> Tree | None:
         try:

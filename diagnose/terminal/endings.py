@@ -42,8 +42,8 @@ def cured_end(view: Cured, width: int, *, shipped: bool = True, confirm: str = "
     return _last_word(page, view)
 
 
-def referred_end(view: Referred, width: int, *, shipped: bool = True) -> Page:
-    """Your part ends here: whom to call, what to tell them, what to do until they come."""
+def referred_end(view: Referred, width: int, *, shipped: bool = True, code: str = "") -> Page:
+    """Your part ends here: whom to call, what to tell them, what to do until they come; the case's code."""
     page = heading(Page(width), view, shipped=shipped)
     page.say("TO BE HANDED OVER", "strong").gap()
     page.say("You have done your part. The rest is for somebody qualified; do not try any further.").gap()
@@ -59,12 +59,12 @@ def referred_end(view: Referred, width: int, *, shipped: bool = True) -> Page:
     _left_alone(page, view)
     page.say(f"If anybody is in danger, call {_numbers(view.numbers)}.").gap()
     _prevention(page, view)
-    _kept(page, view)
+    _kept(page, view, code)
     return _last_word(page, view)
 
 
-def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
-    """Danger: what to do comes before everything else, then whom to call and what to say."""
+def stopped_end(view: Stopped, width: int, *, shipped: bool = True, code: str = "") -> Page:
+    """Danger: what to do comes before everything else, then whom to call and what to say; the code last."""
     page = Page(width)
     page.say("STOP - DANGER", "danger").gap()
     page.say(view.first, "strong").gap()
@@ -84,7 +84,7 @@ def stopped_end(view: Stopped, width: int, *, shipped: bool = True) -> Page:
         "There is no way on from here. Somebody qualified has to clear this before the vehicle "
         "is walked again."
     ).gap()
-    _kept(page, view)
+    _kept(page, view, code)
     page.say(view.certificate).gap()
     # The top has left a small screen by now, so what matters most stands at the end as well.
     return page.say(view.first, "strong")
@@ -179,9 +179,12 @@ def _unsaid(text: str, said: set[str]) -> str:
     return " ".join(fresh)
 
 
-def _kept(page: Page, view: End) -> None:
+def _kept(page: Page, view: End, code: str) -> None:
     if view.case is not None:
-        page.say(f"It is kept as case {view.case}.")
+        page.say(f"It is kept as case {view.case}." + (" Code for the engineer's answer:" if code else ""))
+    if code:
+        # On the narrowest screens it is broken between groups, never within one.
+        page.say(code if len(code) + 2 <= page.width else code.replace("-", " "), "strong", indent=2).gap()
 
 
 def _last_word(page: Page, view: End) -> Page:

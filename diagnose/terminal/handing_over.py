@@ -61,7 +61,9 @@ def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> b
 def _sheet(view: Referred | Stopped, opened: Opened, columns: int) -> str:
     register = view.register if isinstance(view, Referred) else ""
     record = opened.record()
-    return sheet_text(record, opened.tree, view.ranking, columns=columns, register=register)
+    return sheet_text(
+        record, opened.tree, view.ranking, columns=columns, register=register, code=opened.code()
+    )
 
 
 def _like_a_file(name: str) -> bool:

@@ -119,7 +119,8 @@ class Visit:
             stopped = opened.walk.danger()
             assert isinstance(stopped, End)
             end = stopped
-            self.console.show(end_page(end, self.console.width(), shipped=opened.tree.shipped).lines)
+            page = end_page(end, self.console.width(), shipped=opened.tree.shipped, code=opened.code())
+            self.console.show(page.lines)
         if not isinstance(end, Stopped):
             offer_to_keep(self.console, self.desk, walked)
 
@@ -141,6 +142,7 @@ class Visit:
             shipped=opened.tree.shipped,
             again=self.desk.resume_command(opened.case),
             confirm=self.desk.confirm_command(opened.case),
+            code=opened.code,
             when_shown=opened.get_ready,
             returned=opened.reasoner.returned,
         ).run()

@@ -22,7 +22,7 @@ def placed(tree: Tree, line: Entry) -> Entry | None:
         check = _check(tree, line.subject)
         return None if check is None else _finding(check, line)
     if line.kind in ("tried", "cured-when"):
-        remedy = _remedy(tree, line.subject)
+        remedy = cut_set_today(tree, line.subject)
         return None if remedy is None else replace(line, subject=remedy)
     return line
 
@@ -61,7 +61,7 @@ def _finding(check: Check, line: Entry) -> Entry | None:
     return None
 
 
-def _remedy(tree: Tree, cut_set: str) -> str | None:
+def cut_set_today(tree: Tree, cut_set: str) -> str | None:
     """The cut set's id today: each cause by its own or an old id, in file order."""
     order = {id: at for at, id in enumerate(tree.events)}
     now = {old: event.id for event in tree.events.values() for old in event.was}

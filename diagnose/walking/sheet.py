@@ -9,8 +9,21 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
+from diagnose.cases.codes import spelled
 from diagnose.cases.records import CaseRecord
-from diagnose.terms import CURED, NOT_CURED, NOT_SURE, Ranked, Referral, Role, State, Tree
+from diagnose.knowledge.naming import outcomes
+from diagnose.terms import (
+    CURED,
+    NOT_CURED,
+    NOT_SURE,
+    Check,
+    Finding,
+    Ranked,
+    Referral,
+    Role,
+    State,
+    Tree,
+)
 from diagnose.walking.ending import left_alone
 from diagnose.walking.past import Past, causes_of, check_of, is_start, read_past
 from diagnose.walking.stops import because, stop_referrals
@@ -28,9 +41,18 @@ _STATES: dict[State, str] = {
 
 
 def sheet_text(
-    case: CaseRecord, tree: Tree, ranking: Sequence[Ranked] = (), *, columns: int = 72, register: str = ""
+    case: CaseRecord,
+    tree: Tree,
+    ranking: Sequence[Ranked] = (),
+    *,
+    columns: int = 72,
+    register: str = "",
+    code: str = "",
 ) -> str:
-    """The sheet: a line end behind every line, none longer than `columns`, no control characters."""
+    """The sheet: a line end behind every line, none longer than `columns`, no control characters.
+
+    With the case's `code` it ends with the numbered outcomes and how the answer is sent back.
+    """
     past = read_past(tree, case.entries)
     sheet = _Sheet(columns)
     sheet.say("HAND-OVER SHEET")
@@ -48,6 +70,7 @@ def sheet_text(
     _left_alone(sheet, past, ranking, case.role)
     _likely(sheet, ranking)
     _cautions(sheet, past)
+    _answer_back(sheet, tree, code)
     sheet.gap()
     sheet.say(NO_CERTIFICATE)
     return sheet.text()
@@ -76,25 +99,43 @@ def _referrals(case: CaseRecord, past: Past) -> list[Referral]:
     return [past.tree.referrals[id] for id in ids if id in past.tree.referrals]
 
 
-def _found(sheet: _Sheet, past: Past) -> None:
+def found_lines(past: Past) -> list[str]:
+    """Each check with what was found, in the order in which that was found last."""
     latest = past.findings
-    lines = [line for line in past.live if line.kind == "finding"]
     # A question that was asked twice stands where it was answered last.
-    order = {line.subject: line.number for line in lines}
+    order = {line.subject: line.number for line in past.live if line.kind == "finding"}
+    checks = {id: check_of(past.tree, id) for id in sorted(latest, key=lambda each: order[each])}
+    return [f"{check.ask} {_said(check, latest[id])}" for id, check in checks.items() if check is not None]
+
+
+def tried_lines(past: Past) -> list[str]:
+    """Each remedy that was tried, with what became of it."""
+    lines = []
+    for line in past.live:
+        if line.kind == "tried":
+            causes = causes_of(past.tree, line.subject)
+            done = [cause.remedy.text for cause in causes if cause.remedy is not None]
+            became = past.tried.get(line.subject, line.answer or "")
+            lines.append(f"{'; '.join(done)}: {_OUTCOMES.get(became, became)}")
+    return lines
+
+
+def _found(sheet: _Sheet, past: Past) -> None:
+    lines = found_lines(past)
     sheet.gap()
-    sheet.say("What was found, in order:" if latest else "Nothing was found out.")
-    for id in sorted(latest, key=lambda each: order[each]):
-        check, finding = check_of(past.tree, id), latest[id]
-        if check is None:
-            continue
-        says = {answer.id: answer.says for answer in check.answers}
-        said = (
-            "not sure" if finding.answer == NOT_SURE else says.get(finding.answer or "", finding.answer or "")
-        )
-        if finding.value is not None and check.reading is not None:
-            within = f" ± {finding.uncertainty:g}" if finding.uncertainty else ""
-            said = f"{finding.value:g}{within} {check.reading.unit}"
-        sheet.item(f"{check.ask} {said}")
+    sheet.say("What was found, in order:" if past.findings else "Nothing was found out.")
+    for line in lines:
+        sheet.item(line)
+
+
+def _said(check: Check, finding: Finding) -> str:
+    if finding.answer == NOT_SURE:
+        return "not sure"
+    if finding.value is not None and check.reading is not None:
+        within = f" ± {finding.uncertainty:g}" if finding.uncertainty else ""
+        return f"{finding.value:g}{within} {check.reading.unit}"
+    says = {answer.id: answer.says for answer in check.answers}
+    return says.get(finding.answer or "", finding.answer or "")
 
 
 def _tried(sheet: _Sheet, past: Past) -> None:
@@ -102,15 +143,12 @@ def _tried(sheet: _Sheet, past: Past) -> None:
     if past.tree.tries is not None:
         sheet.gap()
         sheet.say(f"Started in this case: {_times(starts)} (what was taken back is counted).")
-    trials = [line for line in past.live if line.kind == "tried"]
-    if not trials:
-        return
-    sheet.gap()
-    sheet.say("What was tried:")
-    for line in trials:
-        done = [cause.remedy.text for cause in causes_of(past.tree, line.subject) if cause.remedy is not None]
-        became = past.tried.get(line.subject, line.answer or "")
-        sheet.item(f"{'; '.join(done)}: {_OUTCOMES.get(became, became)}")
+    lines = tried_lines(past)
+    if lines:
+        sheet.gap()
+        sheet.say("What was tried:")
+        for line in lines:
+            sheet.item(line)
 
 
 def _left_alone(sheet: _Sheet, past: Past, ranking: Sequence[Ranked], role: Role) -> None:
@@ -141,6 +179,21 @@ def _cautions(sheet: _Sheet, past: Past) -> None:
             sheet.item(f"{caution.word}: {caution.say}")
 
 
+def _answer_back(sheet: _Sheet, tree: Tree, code: str) -> None:
+    """The outcomes by number, and how code and number come back."""
+    if not code:
+        return
+    sheet.gap()
+    sheet.say("Once you know what it was, tell whoever gave you this sheet its code and the number:")
+    sheet.say(f"Code: {code}")
+    sheet.say(f"Read aloud: {', '.join(spelled(code))}")
+    listed = outcomes(tree)
+    for each in listed:
+        sheet.item(each.says, f"{each.number:{len(str(len(listed)))}} ")
+    sheet.say("They type:")
+    sheet.say(f"diagnose cases confirm {code} NUMBER", indent=2)
+
+
 def _times(count: int) -> str:
     return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
@@ -156,9 +209,9 @@ class _Sheet:
         """A paragraph."""
         self._wrap(text, " " * indent, " " * indent)
 
-    def item(self, text: str) -> None:
+    def item(self, text: str, mark: str = "- ") -> None:
         """An entry of a list."""
-        self._wrap(text, "- ", "  ")
+        self._wrap(text, mark, " " * len(mark))
 
     def gap(self) -> None:
         """An empty line."""

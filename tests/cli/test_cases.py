@@ -23,6 +23,7 @@ from diagnose.cli.options import cases_option
 from diagnose.cli.repeating import options_to_repeat
 from diagnose.knowledge.collection import Library
 from diagnose.terminal.wrapping import display_width
+from diagnose.walking.case_codes import code_of
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
@@ -190,15 +191,18 @@ def test_the_list_as_json_has_the_fixed_shape(place: Path, said: Said) -> None:
 
 
 def test_a_case_is_shown_as_the_walk_went_in_the_words_of_its_tree(place: Path, said: Said) -> None:
+    with open_store(str(place / "cases.sqlite")) as store:
+        code = code_of(store.case(1), Library((place / "trees",)).tree("step-stuck"), store.origin)
     assert said("cases", "show", "1") == (
         0,
-        """\
+        f"""\
 Case 1: The step will not fold in
 Vehicle: the blue van
 Opened 2026-03-01 by an owner.
 Cured; the cure points to: Grit holds it (grit).
 Not confirmed. Once you know what it was:
   diagnose cases confirm 1
+Code: {code}
 
 The tree has changed since; its words are those of today.
 
@@ -292,9 +296,9 @@ def test_without_a_cause_or_a_cure_the_causes_are_listed(place: Path, said: Said
         2,
         "",
         "case 2 has no cure that points to a cause; write which it was:\n"
-        "  grit: Grit holds it\n"
-        "  damp+frost: Water stands in the hinge and It is below freezing\n"
-        "  not-listed: something that is not listed here\n"
+        "  1 grit: Grit holds it\n"
+        "  2 damp+frost: Water stands in the hinge and It is below freezing\n"
+        "  3 not-listed: Something else, not in this list\n"
         "For example: diagnose cases confirm 2 grit\n",
     )
 
@@ -317,9 +321,9 @@ def test_the_causes_of_a_cut_set_may_stand_in_any_order_and_under_old_ids(
         (
             "xyzzy",
             '"xyzzy" is no cause of step-stuck; its causes are:\n'
-            "  grit: Grit holds it\n"
-            "  damp+frost: Water stands in the hinge and It is below freezing\n"
-            "  not-listed: something that is not listed here",
+            "  1 grit: Grit holds it\n"
+            "  2 damp+frost: Water stands in the hinge and It is below freezing\n"
+            "  3 not-listed: Something else, not in this list",
         ),
         ("cold-and-wet", '"cold-and-wet" is what causes lead to, and none itself; write damp+frost'),
         ("damp", "damp makes this symptom only together with others; write damp+frost"),

@@ -37,13 +37,16 @@ Examples:
 def command(case: int, store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Show one case."""
     record = kept_case(case, store)
+    tree = _tree_of(record, folders)
+    code = _code(record, tree, store)
     if as_json:
-        click.echo(json.dumps({"cases": [in_full_as_json(record)]}, ensure_ascii=False, indent=2))
+        document = in_full_as_json(record) | {"code": code or None}
+        click.echo(json.dumps({"cases": [document]}, ensure_ascii=False, indent=2))
         return
     from diagnose.terminal.case_page import case_page
 
-    tree = _tree_of(record, folders)
-    click.echo(case_page(record, tree, shutil.get_terminal_size().columns, options_to_repeat(store, folders)))
+    width, options = shutil.get_terminal_size().columns, options_to_repeat(store, folders)
+    click.echo(case_page(record, tree, width, options, code))
 
 
 def kept_case(case: int, store: str | None) -> CaseRecord:
@@ -54,6 +57,14 @@ def kept_case(case: int, store: str | None) -> CaseRecord:
         if kept is None:
             raise NoSuchCase(case)
         return kept.case(case)
+
+
+def _code(record: CaseRecord, tree: Tree | None, store: str | None) -> str:
+    """The code by which the case's outcome comes back; nothing where it has none or no tree is at hand."""
+    from diagnose.walking.case_codes import code_of
+
+    with kept_store(store) as kept:
+        return code_of(record, tree, kept.origin) if kept is not None and tree is not None else ""
 
 
 def _tree_of(record: CaseRecord, folders: tuple[Path, ...]) -> Tree | None:
