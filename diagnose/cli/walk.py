@@ -173,5 +173,5 @@ def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:
     tree = desk.tree(word)
     answers = load_answers(answers_file, tree) if answers_file is not None else Answers()
     answers = answers.after(desk.facts_ahead(tree, all_facts=True), tree)
-    document = reckon(tree, desk.reasoner(tree), answers)
+    document = reckon(tree, desk.reasoner(tree), answers) | desk.card_as_json()
     click.echo(json.dumps(document, ensure_ascii=False, indent=2))

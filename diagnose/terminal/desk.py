@@ -13,13 +13,13 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from diagnose.knowledge.collection import Library, UnknownSymptom, is_path
 from diagnose.terminal.ahead import ending, load_ahead
 from diagnose.terms import DiagnoseError, Finding, Role, Settings, Tree
 from diagnose.walking.calling import Calling
-from diagnose.walking.carded import findings_ahead, fitted, overdue
+from diagnose.walking.carded import alarm_ended, card_as_json, findings_ahead, fitted, overdue
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
@@ -138,7 +138,11 @@ class Desk:
 
     def overdue(self) -> tuple[str, ...]:
         """What the dates on the vehicle's card say is due."""
-        return overdue(self.card, self.clock().date())
+        return tuple(due.says for due in overdue(self.card, self.clock().date()))
+
+    def card_as_json(self) -> dict[str, Any]:
+        """What the vehicle's card adds to a document for a program; nothing where there is no card."""
+        return card_as_json(self.card, self.clock().date()) if self.card is not None else {}
 
     def open_walk(
         self, word: str, *, findings: Sequence[Finding] = (), tried: Mapping[str, str] | None = None
@@ -250,6 +254,7 @@ class Desk:
             units=self.calling.units,
             whereabouts=self.card.where if self.card is not None else {},
             cannot=self.card.cannot if self.card is not None else frozenset(),
+            alarm_ended=alarm_ended(self.card, self.clock().date()),
             own_numbers=self.own_numbers,
             stopped_by=self._stopped_by(),
             started_before=starts_within_a_day(earlier, tree, self.vehicle, self.clock(), resumed),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from diagnose.knowledge.card_fields import DATES, DateKind
 from diagnose.terms import Check, Finding, Tree
@@ -43,7 +43,20 @@ AGES = (
     Age("leisure-battery-weak", "battery-age", "leisure-battery", ((5, "worn"),)),
     Age("tyres-soft-old", "date-code", "tyres", ((10, "spent"), (6, "older"), (0, "young"))),
 )
-"""Which dates answer which checks. That of an alarm answers none: which alarm sounded is not known."""
+"""Which dates answer which checks. Those of alarms: see `_alarm_ends`."""
+
+ALARM_TREE, ALARM_CHECK = "alarm-sounded-earlier", "end-date"
+ALARMS = ("alarm", "gas-alarm")
+"""The dates of a card that are ends of alarms."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A date of the card that is due: its key, its day and a sentence about it."""
+
+    of: str
+    day: date
+    says: str
 
 
 def fitted(tree: Tree, card: VehicleCard | None) -> Tree:
@@ -70,7 +83,8 @@ def findings_ahead(
         return ()
     used = {*tree.checks, *tree.applies_to}
     facts = [fact for fact in card.facts if all_facts or fact.check in used]
-    findings = [*(_with_doubt(tree, fact, card) for fact in facts), *_ages(tree, card, today)]
+    dated = [*_ages(tree, card, today), *_alarm_ends(tree, card, today)]
+    findings = [*(_with_doubt(tree, fact, card) for fact in facts), *dated]
     return tuple(each for each in findings if each.check not in tree.ask_first)
 
 
@@ -93,6 +107,44 @@ def _ages(tree: Tree, card: VehicleCard, today: date) -> list[Finding]:
     return found
 
 
+def _alarm_ends(tree: Tree, card: VehicleCard, today: date) -> list[Finding]:
+    """Whether the end date of the alarm has passed, where the card tells it of whichever alarm it was.
+
+    Which one chirped is not known. So they have to agree; and while only one of them stands on the card and
+    still holds, another may be fitted that does not, so it is asked. A danger question is never answered.
+    """
+    check = tree.checks.get(ALARM_CHECK)
+    if check is None or not tree.shipped or tree.id != ALARM_TREE:
+        return []
+    over = [ended(id, card, today) for id in ALARMS if id in card.dates]
+    if over and all(over):
+        return [Finding(check.id, "past")]
+    return [Finding(check.id, "ahead")] if len(over) == len(ALARMS) and not any(over) else []
+
+
+def ended(id: str, card: VehicleCard, today: date) -> bool:
+    """Whether a date of the card is due today."""
+    first = due_on(DATES[id], card.dates[id])
+    return first is not None and today >= first
+
+
+def alarm_ended(card: VehicleCard | None, today: date) -> str:
+    """The day on which the carbon-monoxide alarm had its end date, in words; "" while it holds."""
+    if card is None or "alarm" not in card.dates or not ended("alarm", card, today):
+        return ""
+    return in_words(card.dates["alarm"])
+
+
+def doubt_of_alarm(check: str, day: str) -> str:
+    """What is said behind the question about the alarm where by the card it is past its end date; else ""."""
+    if check != CO_ALARM or not day:
+        return ""
+    return (
+        f"By your card the alarm's end date was {day}. An alarm past its date counts as none: "
+        "if all are well, answer: none fitted."
+    )
+
+
 def years_since(day: date, today: date) -> int:
     """Whole years from a day to today."""
     return today.year - day.year - ((today.month, today.day) < (day.month, day.day))
@@ -110,20 +162,29 @@ def due_on(kind: DateKind, day: date) -> date | None:
         return date(day.year + kind.years, 3, 1)
 
 
-def overdue(card: VehicleCard | None, today: date) -> tuple[str, ...]:
-    """A sentence for each date of the card that is due, in the order of the card."""
-    told = []
-    for id, day in card.dates.items() if card is not None else ():
-        kind = DATES[id]
-        first = due_on(kind, day)
-        if first is not None and today >= first:
-            told.append(_due_in_words(kind, day, today))
-    return tuple(told)
+def overdue(card: VehicleCard | None, today: date) -> tuple[Due, ...]:
+    """The dates of the card that are due, in the order of the card."""
+    if card is None:
+        return ()
+    due = [(id, day) for id, day in card.dates.items() if ended(id, card, today)]
+    return tuple(Due(id, day, _due_in_words(DATES[id], day, today)) for id, day in due)
+
+
+def card_as_json(card: VehicleCard, today: date) -> dict[str, Any]:
+    """What a card says beside a walk: `due`, the dates that are due, and `call`, the owner's own numbers."""
+    due = [{"date": due.of, "on": due.day.isoformat(), "says": due.says} for due in overdue(card, today)]
+    call = [{"referral": id, "number": number} for id, number in card.numbers.items()]
+    return {"due": due, "call": call}
+
+
+def in_words(day: date) -> str:
+    """A day as people write it: `31 March 2024`."""
+    return f"{day.day} {day:%B %Y}"
 
 
 def _due_in_words(kind: DateKind, day: date, today: date) -> str:
     if kind.means == "ends":
-        return f"The {kind.says} had its end date on {day.day} {day:%B %Y}: {kind.due}."
+        return f"The {kind.says} had its end date on {in_words(day)}: {kind.due}."
     years = years_since(day, today)
     span = "1 year" if years == 1 else f"{years} years"
     if kind.means == "done":

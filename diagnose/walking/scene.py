@@ -30,6 +30,8 @@ class Setting:
     """Part -> where it is, from the vehicle's card."""
     cannot: frozenset[str] = frozenset()
     """What the person cannot do, by the card: only for what is said; what is offered follows elsewhere."""
+    alarm_ended: str = ""
+    """The day on which the carbon-monoxide alarm had its end date, by the card; "" while it holds."""
     own_numbers: Mapping[str, str] = field(default_factory=dict)
     """Referral -> the number that the owner set on the card."""
     units: tuple[str, ...] = ()

@@ -6,7 +6,7 @@ Nothing here decides anything; what comes next is given, and is dressed in what 
 from __future__ import annotations
 
 from diagnose.terms import COULD_NOT, CURED, NOT_CURED, Check, Remedy, Step
-from diagnose.walking.carded import help_needed
+from diagnose.walking.carded import doubt_of_alarm, help_needed
 from diagnose.walking.end_views import cured, handed_over, left_off, misfit, referred, stopped
 from diagnose.walking.past import Past, causes_of
 from diagnose.walking.readings import can_be_read_in
@@ -143,7 +143,12 @@ def _how(scene: Scene, check: Check) -> str:
     """How to look; a danger question says as well whom to ask, where the card says what cannot be done."""
     if check.id not in scene.past.tree.ask_first:
         return check.how
-    return f"{check.how} {help_needed(check.id, check.needs, scene.setting.cannot)}".strip()
+    told = (
+        check.how,
+        help_needed(check.id, check.needs, scene.setting.cannot),
+        doubt_of_alarm(check.id, scene.setting.alarm_ended),
+    )
+    return " ".join(text for text in told if text)
 
 
 def _also_read_in(scene: Scene, check: Check) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -13,7 +13,7 @@ from diagnose.knowledge.collection import Library
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import ranking
 from diagnose.terms import Finding, Reading, Remedy, Situation
-from diagnose.walking.carded import AGES, findings_ahead, fitted, overdue, years_since
+from diagnose.walking.carded import AGES, alarm_ended, findings_ahead, fitted, overdue, years_since
 from diagnose.walking.journal import MemoryJournal
 from diagnose.walking.scene import Setting
 from diagnose.walking.views import Question, Referred, Stopped, Unsure
@@ -21,7 +21,7 @@ from diagnose.walking.walk import Walk
 from tests.reasoning.plain_bayes import belief, plainly
 from tests.walking.small_trees import HandClock, Order, cause, heater
 
-TODAY = date(2026, 3, 1)
+TODAY, DAY = date(2026, 3, 1), timedelta(days=1)
 GAS = Finding("heater-fuel", "gas")
 
 
@@ -143,6 +143,59 @@ def test_a_young_leisure_battery_is_asked_about_since_it_may_have_been_left_flat
     assert findings_ahead(tree, old, TODAY) == (Finding("battery-age", "worn"),)
 
 
+@pytest.mark.parametrize(
+    ("dates", "answer"),
+    [
+        ({"alarm": TODAY - DAY}, "past"),
+        ({"gas-alarm": TODAY - DAY}, "past"),
+        ({"alarm": TODAY - DAY, "gas-alarm": TODAY - DAY}, "past"),
+        ({"alarm": TODAY, "gas-alarm": TODAY}, "ahead"),  # the end date itself still holds
+        ({"alarm": TODAY}, None),  # another alarm may be past its date
+        ({"alarm": TODAY - DAY, "gas-alarm": TODAY}, None),
+        ({"gas-hose": TODAY - DAY}, None),
+    ],
+)
+def test_the_end_date_of_an_alarm_answers_where_every_alarm_on_the_card_agrees(dates, answer):
+    tree = Library().tree("alarm-sounded-earlier")
+    found = findings_ahead(tree, VehicleCard(dates=dates), TODAY)
+    assert found == ((Finding("end-date", answer),) if answer else ())
+    assert findings_ahead(replace(tree, shipped=False), VehicleCard(dates=dates), TODAY) == ()
+
+
+def test_an_alarm_past_its_date_makes_its_age_likelier_than_its_cell():
+    tree = Library().tree("alarm-sounded-earlier")
+    model = build_model(tree, "owner")
+    chirped = {"what-was-heard": Finding("what-was-heard", "chirp")}
+    shares = {}
+    for when in (TODAY - DAY, None):
+        card = VehicleCard(dates={"alarm": when} if when else {})
+        ahead = {finding.check: finding for finding in findings_ahead(tree, card, TODAY)}
+        shares[when] = {each.cause: each.share for each in ranking(model, Situation(chirped | ahead))}
+    assert shares[None]["cell-low"] > shares[None]["past-its-date"]
+    assert shares[TODAY - DAY]["past-its-date"] > shares[TODAY - DAY]["cell-low"]
+
+
+def test_an_alarm_past_its_date_is_said_at_its_danger_question_and_answers_nothing():
+    card = VehicleCard(dates={"alarm": date(2026, 2, 28)})
+    walk, journal = begun(card=card, alarm_ended=alarm_ended(card, TODAY))
+    smell = walk.view()
+    assert "By your card" not in smell.how
+    view = walk.answer("no")
+    assert view.check == "co-alarm"
+    assert view.how.endswith(
+        "By your card the alarm's end date was 28 February 2026. An alarm past its date counts as none: "
+        "if all are well, answer: none fitted."
+    )
+    assert [line.subject for line in journal.lines if line.kind == "finding"] == ["smell-of-gas"]
+    assert isinstance(walk.answer("sounds-or-ill"), Stopped)
+
+
+def test_an_alarm_that_holds_or_is_not_on_the_card_is_not_spoken_of():
+    for dates in ({}, {"alarm": TODAY}, {"gas-alarm": TODAY - DAY}):
+        assert alarm_ended(VehicleCard(dates=dates), TODAY) == ""
+    assert alarm_ended(None, TODAY) == ""
+
+
 def test_an_age_answers_nothing_where_the_check_may_mean_something_else():
     tree = Library().tree("engine-no-crank")
     starter = VehicleCard(dates={"starter-battery": date(2015, 1, 1)})
@@ -208,12 +261,15 @@ def test_what_is_due_is_said_from_its_day_on_and_not_before(id, day, last_good, 
     card = VehicleCard(dates={id: date.fromisoformat(day)})
     assert overdue(card, date.fromisoformat(last_good)) == ()
     (said,) = overdue(card, date.fromisoformat(first_due))
-    assert told in said
+    assert said.of == id
+    assert said.day == date.fromisoformat(day)
+    assert told in said.says
 
 
 def test_what_was_overdue_long_ago_is_told_with_its_age():
     card = VehicleCard(dates={"gas-hose": date(2020, 1, 1)})
-    assert overdue(card, TODAY) == ("The gas hose is 6 years old: have it changed by a gas engineer.",)
+    says = [due.says for due in overdue(card, TODAY)]
+    assert says == ["The gas hose is 6 years old: have it changed by a gas engineer."]
 
 
 def test_the_age_of_a_battery_is_never_due():

@@ -27,6 +27,6 @@ def command(file: Path, folders: tuple[Path, ...]) -> None:
     from diagnose.walking.carded import overdue
 
     due = overdue(card_at_hand(str(file), Library(folders)), date.today())
-    for sentence in due:
-        click.echo(f"NOTICE: {sentence}")
+    for each in due:
+        click.echo(f"NOTICE: {each.says}")
     click.echo(f"{file}: no flaw{'' if due else ', nothing is due'}")
