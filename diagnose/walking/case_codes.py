@@ -33,7 +33,7 @@ _TRIED = (NOT_CURED, COULD_NOT)
 # The format. A change to any of these is another version.
 _VERSION, _VERSIONS = 0, 3
 _MONTHS = 120
-"""A code is good for ten years: months are counted in a circle."""
+"""A code is good for nearly ten years: months are counted in a circle."""
 _ORIGINS = 16**4
 _SYMPTOMS = _SHAPES = 1024
 _CASES = (16, 256, 16384, 2**31)

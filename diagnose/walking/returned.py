@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.knowledge.collection import Library
-from diagnose.knowledge.naming import cause_named, cause_numbered
+from diagnose.knowledge.naming import cause_named, cause_numbered, causes_listed
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 from diagnose.walking.case_codes import CaseCode, Contents, contents, in_todays_tree, origin_tag, read_code
 from diagnose.walking.renamed import cut_set_today
@@ -56,7 +56,8 @@ class Returned:
         if self.made_with is None:
             raise NumberUnknown(
                 f'the tree "{self.tree.id}" asks or knows something else than when this code was made, so '
-                f"outcome {given} may be another now; write the cause instead of its number"
+                f"outcome {given} may be another now; write the cause instead of its number:\n"
+                f"{causes_listed(self.tree)}"
             )
         then = cause_numbered(self.made_with, int(given))
         today = then if then == NOT_LISTED else cut_set_today(self.tree, then)
@@ -102,9 +103,9 @@ def _case_here(code: CaseCode, store: CaseStore, own: bool) -> CaseRecord | None
 
     record = store.case(code.case) if own else arrived(store, code.origin, str(code.case))
     if record is not None and (not code.fits(record) or bool(record.source) == own):
-        whose = "" if own else f", case {code.case} of the store {code.origin},"
+        whose = "" if own else f" case {code.case} of the store {code.origin},"
         raise CodeNotOfThisCase(
-            f"this code is not of case {record.case}{whose} which has another symptom or was opened in "
+            f"this code is not of case {record.case},{whose} which has another symptom or was opened in "
             "another month; is it from a copy of this store, or from somebody else's?"
         )
     return record
