@@ -1,18 +1,31 @@
 """The locker card: one page in large type, to hang where it is seen when something is wrong.
 
 It says what helps whoever stands there: whom to call, where things are, what is due, what the tyres want.
-What somebody cannot do and what instruments they have stays off it. The page is plain HTML for A4 without a
+What somebody cannot do and what instruments they have stays off it. How it comes onto one page, and what is
+left off where there is no room: `locker_page.py`. The page is plain HTML for A4 without a
 script and without anything fetched from elsewhere; whatever stands on the card is text and never markup.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from html import escape
-from math import ceil
 
+from diagnose.drawing.locker_page import (
+    DUE,
+    GAP,
+    INDENT,
+    LINE_HEIGHT,
+    PAGE,
+    RULE,
+    SLACK,
+    TITLE,
+    Entry,
+    Fitted,
+    Section,
+    left_off_in_words,
+)
 from diagnose.knowledge.card import Axle, VehicleCard
 from diagnose.knowledge.card_fields import DATE_CODES, DATES
 from diagnose.terms import Check
@@ -23,33 +36,8 @@ from diagnose.walking.views import NO_CERTIFICATE
 IN_DANGER = (
     "Smell of gas, smoke, an alarm, a shock, somebody unwell: all out into the open air, touch no switch."
 )
-SIZES = (22, 20, 18, 16, 14, 12, 11, 10)
-"""Sizes of type in points, the largest that fits the page is taken."""
-PAGE = (186.0, 273.0)
-"""Width and height in millimetres that an A4 sheet (ISO 216: 210 by 297) leaves within margins of 12."""
-MM_PER_POINT = 25.4 / 72
-LETTER_WIDTH = 0.55
-"""Of the size of type: what a letter of a plain face takes on average, rather too much than too little."""
-LINE_HEIGHT = 1.3
 PSI_PER_BAR = 1 / 0.0689475729
 """From 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, all exact by definition."""
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line: what it is about, what is so, and whether it is due."""
-
-    about: str
-    says: str
-    due: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A heading with its lines."""
-
-    title: str
-    entries: tuple[Entry, ...]
 
 
 def locker_sections(
@@ -58,41 +46,36 @@ def locker_sections(
     """What stands on the locker card, from top to bottom; empty sections are left out."""
     sections = (
         Section("In danger", (Entry("", f"{IN_DANGER} Call {' or '.join(calling.numbers)}."),)),
-        Section("Whom to call", _whom(card, calling)),
-        Section("Where it is", tuple(Entry(_words(part), says) for part, says in card.where.items())),
-        Section("Dates", tuple(_dated(id, day, today) for id, day in card.dates.items())),
-        Section("Tyres, cold", tuple(_axle(id, axle, calling.units) for id, axle in card.tyres.items())),
-        Section("What it has", _facts(card, facts)),
+        Section("Whom to call", _whom(card, calling), 1),
+        Section("Where it is", tuple(Entry(_words(part), says) for part, says in card.where.items()), 3),
+        Section("Dates", tuple(_dated(id, day, today) for id, day in card.dates.items()), 4),
+        Section("Tyres, cold", tuple(_axle(id, axle, calling.units) for id, axle in card.tyres.items()), 2),
+        Section("What it has", _facts(card, facts), 5),
     )
     return tuple(section for section in sections if section.entries)
 
 
-def locker_html(name: str, sections: Sequence[Section]) -> str:
-    """The page, of one A4 sheet as long as the card holds no more than fits at the smallest type."""
-    body = "".join(_section_html(section) for section in sections)
+def locker_html(name: str, page: Fitted) -> str:
+    """One A4 sheet; it holds no script and fetches nothing."""
+    below = [left_off_in_words(page.left_off), NO_CERTIFICATE]
     return _PAGE_HTML.format(
-        title=escape(name), size=type_size(name, sections), body=body, last=escape(NO_CERTIFICATE)
+        title=escape(name),
+        size=page.size,
+        body="".join(_section_html(section) for section in page.sections),
+        below="".join(f"<p>{escape(text)}</p>\n" for text in below if text),
+        width=PAGE[0],
+        height=PAGE[1] - SLACK / 2,
+        line=LINE_HEIGHT,
+        heading=TITLE,
+        gap=GAP,
+        indent=INDENT,
+        rule=RULE,
     )
-
-
-def type_size(name: str, sections: Sequence[Section]) -> int:
-    """The largest size of type, in points, at which the card fits one page; else the smallest of all."""
-    return next((size for size in SIZES if height(name, sections, size) <= PAGE[1]), SIZES[-1])
-
-
-def height(name: str, sections: Sequence[Section], size: int) -> float:
-    """Millimetres that the card takes at a size of type, by the average width of letters."""
-    line = size * LINE_HEIGHT * MM_PER_POINT
-    letters = PAGE[0] / (size * LETTER_WIDTH * MM_PER_POINT)
-    heading = 1.7 * line * ceil(1.5 * len(name) / letters)
-    texts = [_in_a_line(entry) for section in sections for entry in section.entries]
-    lines = sum(ceil(len(text) / (letters - 2)) for text in (*texts, NO_CERTIFICATE))
-    return heading + line * (lines + 1.6 * len(sections) + 1)
 
 
 def _in_a_line(entry: Entry) -> str:
     about = f"{entry.about}: " if entry.about else ""
-    return f"{about}{entry.says}{' - DUE' if entry.due else ''}"
+    return f"{about}{entry.says}{f' - {DUE}' if entry.due else ''}"
 
 
 def plain_line(entry: Entry) -> str:
@@ -143,8 +126,12 @@ def _facts(card: VehicleCard, facts: Mapping[str, Check]) -> tuple[Entry, ...]:
     return tuple(found)
 
 
+_SAID = {"co-suspected": "carbon monoxide", "over-3500": "full weight", "gas-cut-off": "gas cut-off"}
+"""Ids that are no plain words by themselves."""
+
+
 def _words(id: str) -> str:
-    text = id.replace("-", " ")
+    text = _SAID.get(id, id.replace("-", " "))
     return text[:1].upper() + text[1:]
 
 
@@ -154,8 +141,10 @@ def _section_html(section: Section) -> str:
 
 
 def _entry_html(entry: Entry) -> str:
-    about = f"<b>{escape(entry.about)}:</b> " if entry.about else ""
-    due = " <strong>DUE</strong>" if entry.due else ""
+    if not entry.about:
+        return f"<p><b>{escape(entry.says)}</b></p>"
+    about = f"<b>{escape(entry.about)}:</b> "
+    due = f" <strong>{DUE}</strong>" if entry.due else ""
     return f"<p>{about}{escape(entry.says)}{due}</p>"
 
 
@@ -167,17 +156,20 @@ _PAGE_HTML = """<!doctype html>
 <title>{title}</title>
 <style>
 @page {{ size: A4 portrait; margin: 12mm; }}
-body {{ font: {size}pt/1.3 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 186mm; }}
-h1 {{ font-size: 1.5em; margin: 0; overflow-wrap: anywhere; }}
-h2 {{ font-size: 1em; margin: 0.5em 0 0; border-bottom: 1pt solid #000; }}
-p {{ margin: 0 0 0 1em; overflow-wrap: anywhere; }}
-strong {{ border: 1.5pt solid #000; padding: 0 0.3em; }}
-section {{ break-inside: avoid; }}
+body {{ font: {size}pt/{line} Arial, Helvetica, "Liberation Sans", sans-serif; color: #000; background: #fff;
+  margin: 0 auto; max-width: {width}mm; }}
+@media print {{ body {{ width: {width}mm; max-height: {height}mm; overflow: hidden; }} }}
+h1 {{ font-size: {heading}em; margin: 0; overflow-wrap: anywhere; }}
+h2 {{ font-size: 1em; margin: {gap}em 0 0; border-bottom: {rule}pt solid #000; }}
+p {{ margin: 0 0 0 {indent}em; overflow-wrap: anywhere; }}
+strong {{ border: 1.5pt solid #000; padding: 0 0.3em; white-space: nowrap; }}
+footer {{ margin-top: {gap}em; }}
 </style>
 </head>
 <body>
 <h1>{title}</h1>
-{body}<p>{last}</p>
+{body}<footer>
+{below}</footer>
 </body>
 </html>
 """

@@ -138,6 +138,24 @@ def test_with_json_the_facts_of_the_card_are_findings_and_the_same_each_time(run
     assert one["next"]["kind"] == "check"
 
 
+def test_with_json_the_card_adds_what_is_due_and_whom_to_call_and_without_one_nothing(run, card, tmp_path):
+    (tmp_path / "found.yaml").write_text(SAFE, encoding="utf-8")
+    plain = reckoned(run, "--answers", "found.yaml")
+    document = reckoned(run, "--vehicle", "van.yaml", "--answers", "found.yaml")
+    assert list(plain) == ["symptom", "ranking", "next", "findings"]
+    assert list(document) == [*plain, "due", "call"]
+    hose, alarm = document["due"]
+    assert (hose["date"], hose["on"]) == ("gas-hose", "2015-05-01")
+    assert "have it changed by a gas engineer" in hose["says"]
+    assert (alarm["date"], alarm["on"]) == ("alarm", "2015-03-31")
+    assert document["call"] == [{"referral": "gas-engineer", "number": "01632 960001"}]
+    (tmp_path / "bare.yaml").write_text("label: bare\n", encoding="utf-8")
+    bare = reckoned(run, "--vehicle", "bare.yaml", "--answers", "found.yaml")
+    assert (bare["due"], bare["call"]) == ([], [])
+    named = reckoned(run, "--vehicle", "a plain name", "--answers", "found.yaml")
+    assert list(named) == list(plain)
+
+
 def test_a_file_of_answers_wins_over_the_card(run, card, tmp_path):
     (tmp_path / "found.yaml").write_text(SAFE + "heater-fuel: diesel\n", encoding="utf-8")
     document = reckoned(run, "--vehicle", "van.yaml", "--answers", "found.yaml")
@@ -455,7 +473,10 @@ class Page(HTMLParser):
         self.texts.append(data)
 
 
-ALLOWED = {"html", "head", "meta", "title", "style", "body", "h1", "h2", "section", "p", "b", "strong"}
+ALLOWED = {
+    *("html", "head", "meta", "title", "style", "body", "footer"),
+    *("h1", "h2", "section", "p", "b", "strong"),
+}
 
 
 def test_whatever_stands_on_a_card_is_text_on_the_page_and_never_markup(run, card):
@@ -488,18 +509,43 @@ def test_the_card_itself_is_not_written_over_by_its_page(run, card):
     assert card.read_text(encoding="utf-8") == CARD
 
 
-def test_a_full_card_is_set_smaller_until_it_fits_the_page():
-    from diagnose.drawing.locker_card import PAGE, SIZES, Entry, Section, height, type_size
+@pytest.fixture
+def full(tmp_path):
+    """A card with more on it than one page can hold, of whatever parts the trees name."""
+    from diagnose.knowledge.card_words import CardWords
+    from diagnose.knowledge.collection import Library
 
-    def sections(lines):
-        return (Section("Where it is", tuple(Entry("Part", "under the seat " * 4) for _ in range(lines))),)
+    place = "behind the third flap from the left, under the long seat, look for the red tape around it"
+    lines = [f"  {part}: {place}" for part in CardWords(Library()).parts]
+    text = CARD.replace("  heater-panel: above the sliding door, ZEBRA", "\n".join(lines))
+    path = tmp_path / "full.yaml"
+    path.write_text(text, encoding="utf-8")
+    return path
 
-    sizes = [type_size("van", sections(lines)) for lines in (1, 8, 16, 24, 32)]
-    assert sizes == sorted(sizes, reverse=True)
-    assert sizes[0] == SIZES[0]
-    assert sizes[-1] < sizes[0]
-    for lines, size in zip((1, 8, 16, 24, 32), sizes, strict=True):
-        assert height("van", sections(lines), size) <= PAGE[1]
+
+def test_what_has_no_room_on_the_page_is_counted_there_and_told(run, full, tmp_path):
+    ran = run("card", "print", "full.yaml", "-o", "locker.html")
+    assert (ran.code, ran.out) == (0, "")
+    assert re.fullmatch(
+        r'No room on one page for: \d+ under "Where it is", 2 under "What it has"\. See the card itself\.\n',
+        ran.err,
+    )
+    text = (tmp_path / "locker.html").read_text(encoding="utf-8")
+    assert "font: 12pt" in text
+    assert "No room here for: " in text
+    for kept in ("01632 960001", "Call 112 or 999.", "Gas hose:", "This does not certify"):
+        assert kept in text
+
+
+def test_as_plain_text_it_is_one_page_as_well(run, full):
+    ran = run("card", "print", "full.yaml", "--plain")
+    assert ran.code == 0
+    assert len(ran.out.splitlines()) <= 60
+    assert "No room on one page for: " in ran.err
+    assert "DUE." in ran.out
+    # A narrow screen says the same, in more lines.
+    narrow = run("card", "print", "full.yaml", "--plain", COLUMNS="40")
+    assert narrow.out.split() == ran.out.split()
 
 
 def test_a_card_with_escapes_in_it_is_refused_and_none_reaches_the_terminal(run, card):

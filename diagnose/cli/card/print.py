@@ -32,8 +32,10 @@ def command(file: Path, plain: bool, out: Path | None, folders: tuple[Path, ...]
     from diagnose.cli.settings import country_of, read_settings
     from diagnose.cli.vehicle import card_at_hand
     from diagnose.drawing.locker_card import locker_html, locker_sections
+    from diagnose.drawing.locker_page import fit, left_off_in_words
     from diagnose.knowledge.collection import Library
     from diagnose.walking.calling import whom_to_call
+    from diagnose.walking.views import NO_CERTIFICATE
 
     library = Library(folders)
     card = card_at_hand(str(file), library)
@@ -44,14 +46,18 @@ def command(file: Path, plain: bool, out: Path | None, folders: tuple[Path, ...]
     calling = whom_to_call(common.countries, settings)
     sections = locker_sections(card, common.facts, calling, date.today())
     if plain:
-        from diagnose.terminal.locker import locker_text
+        from diagnose.terminal.locker import locker_text, page_of_text
 
-        text = locker_text(card.name, sections)
+        kept, left_off = page_of_text(card.name, sections)
+        text = locker_text(card.name, kept, left_off_in_words(left_off))
     else:
-        text = locker_html(card.name, sections)
+        page = fit(card.name, sections, NO_CERTIFICATE)
+        left_off, text = page.left_off, locker_html(card.name, page)
     if out is None:
         click.echo(text, nl=False)
     elif out.resolve() == file.resolve():
         raise WrongUsage(f"{file} is the card itself; write to another file")
     else:
         out.write_text(text, encoding="utf-8")
+    if left_off:
+        click.echo(left_off_in_words(left_off).replace("No room here", "No room on one page"), err=True)
