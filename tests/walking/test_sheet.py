@@ -134,3 +134,27 @@ def test_no_line_is_too_long_and_none_has_a_control_character(columns, vehicle, 
     text = sheet_text(record, replace(tree, checks=checks), columns=columns)
     assert all(len(line) <= columns for line in text.split("\n"))
     assert text.replace("\n", "").isprintable()
+
+
+def test_with_a_code_the_sheet_ends_with_the_numbered_outcomes_and_the_way_back():
+    walk, journal = walked("none", "ticks", 12.4, "not-cured", "no", "could-not", "no", "could-not")
+    text = sheet(walk, journal, code="0042-7524-4371")
+    assert text.endswith(
+        """
+Once you know what it was, tell whoever gave you this sheet its code and
+the number:
+Code: 0042-7524-4371
+Read aloud: zero zero four two, seven five two four, four three seven
+one
+1 It is the empty
+2 It is the shut
+3 It is the fuse
+4 It is the board
+5 Something else, not in this list
+They type:
+  diagnose cases confirm 0042-7524-4371 NUMBER
+
+This does not certify that the vehicle is safe.
+"""
+    )
+    assert "Code" not in sheet(walk, journal)
