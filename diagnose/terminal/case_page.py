@@ -1,15 +1,22 @@
 """One past case as a page: how it stands, and the walk as it went, in the words of its tree.
 
-What was taken back is part of how it went: it is shown and marked. Where the tree is not at hand the ids
-stand for the words, so that no case is ever lost to a reader.
+What was taken back is part of how it went: it is shown and marked; what the program planned meanwhile is not.
+A case that was brought in, or logged when it was over, has no walk: what was found stands without times.
+Where the tree is not at hand the ids stand for the words, so that no case is ever lost to a reader.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import replace
+from datetime import datetime, timedelta
 
+from diagnose.cases.journal import standing
 from diagnose.cases.records import CaseRecord, Entry
+from diagnose.knowledge.naming import NoSuchCause, cause_named, says_of
 from diagnose.terminal.case_list import STATES, command, day
+from diagnose.terminal.figures import duration_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.sentences import ended
 from diagnose.terms import CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Check, Tree
@@ -17,6 +24,8 @@ from diagnose.walking.past import BY_TIME
 from diagnose.walking.renamed import placed
 from diagnose.walking.views import NO_CERTIFICATE
 
+A_WHILE = timedelta(minutes=30)
+"""A pause as long as this is told: the danger questions are due again after it."""
 _OUTCOMES = {CURED: "works now", NOT_CURED: "no better"}
 
 
@@ -28,33 +37,50 @@ def case_page(
     page.say(f"Case {record.case}: {tree.symptom if tree else record.symptom}")
     if record.vehicle:
         page.say(f"Vehicle: {record.vehicle}")
-    page.say(f"Opened {day(record.opened)} by {_article(record.role)}.")
+    walked = was_walked(record)
+    page.say(_begun(record, walked))
     _state(page, record, tree, options)
     _confirmed(page, record, tree, options)
-    if record.source:
-        page.say(f"It was brought in: case {record.source_case} of {record.source}.")
     if code:
         page.say(f"Code: {code}")
     if tree is None:
         page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
     elif tree.digest != record.tree_digest:
         page.gap().say("The tree has changed since; its words are those of today.")
-    page.gap().say("How the walk went:")
-    _steps(page, record.entries, tree)
+    if walked:
+        page.gap().say("How the walk went:")
+        _steps(page, record.entries, tree)
+    else:
+        _found(page, record.entries, tree)
     return page.gap().say(NO_CERTIFICATE).text()
 
 
+def was_walked(record: CaseRecord) -> bool:
+    """Whether anybody walked the case in this store: only a walk is still open, says to whom it was handed or
+    what its cure points to, or has lines that somebody was asked for.
+    """
+    if record.source:
+        return False
+    ends_as_a_walk = bool(record.referral or record.points_to or record.state in ("open", "left-off"))
+    return ends_as_a_walk or any(not entry.ahead for entry in record.entries)
+
+
 def cause_in_words(tree: Tree | None, cause: str) -> str:
-    """A cut set's words with its id, for somebody who may have to type it."""
+    """A cut set's words with its id, for who may have to type it; an old id has its present words."""
     if cause == NOT_LISTED:
         return "something that is not listed"
-    events = [tree.events.get(id) for id in cause.split("+")] if tree is not None else []
-    says = " and ".join(event.says for event in events if event is not None)
+    says = ""
+    if tree is not None:
+        with suppress(NoSuchCause):
+            says = says_of(tree, cause_named(tree, cause))
     return f"{says} ({cause})" if says else cause
 
 
-def _article(role: str) -> str:
-    return "an owner" if role == "owner" else f"a {role}"
+def _begun(record: CaseRecord, walked: bool) -> str:
+    opened, by = day(record.opened), "an owner" if record.role == "owner" else f"a {record.role}"
+    if record.source:
+        return f"Brought in: case {record.source_case} of {record.source}, of {opened}."
+    return f"Opened {opened} by {by}." if walked else f"Logged by {by} when it was over, for {opened}."
 
 
 def _state(page: Page, record: CaseRecord, tree: Tree | None, options: Sequence[str]) -> None:
@@ -85,18 +111,37 @@ def _confirmed(page: Page, record: CaseRecord, tree: Tree | None, options: Seque
 
 def _steps(page: Page, entries: Sequence[Entry], tree: Tree | None) -> None:
     back = {entry.subject for entry in entries if entry.kind == "back"}
-    last_day = ""
+    before: datetime | None = None
     for entry in entries:
         if entry.kind in ("back", "planned"):
             continue
-        today = day(entry.time)
-        if today != last_day:
-            page.say(today, indent=2)
-            last_day = today
+        _time_between(page, before, entry.time)
+        before = entry.time
         mark = "(taken back) " if str(entry.number) in back else ""
         page.hang(f"{entry.time.astimezone():%H:%M}  ", mark + _in_words(entry, tree), indent=2)
     if not entries:
         page.say("nothing was asked yet", indent=2)
+
+
+def _time_between(page: Page, before: datetime | None, now: datetime) -> None:
+    """The day where a new one begins, and how much later it went on where that was no mere moment."""
+    if before is None:
+        page.say(day(now), indent=2)
+        return
+    days = (now.astimezone().date() - before.astimezone().date()).days
+    if days:
+        later = "" if days < 0 else " (the next day)" if days == 1 else f" ({days} days later)"
+        page.say(f"{day(now)}{later}", indent=2)
+    elif now - before >= A_WHILE:
+        page.say(f"({duration_in_words((now - before).total_seconds() / 60)} later)", indent=2)
+
+
+def _found(page: Page, entries: Sequence[Entry], tree: Tree | None) -> None:
+    """What is known of a case without a walk: its findings as they stand, and what was tried."""
+    lines = [line for line in standing(entries) if line.kind in ("finding", "tried")]
+    page.gap().say("What was found:" if lines else "What was found was not written down.")
+    for line in lines:
+        page.hang("- ", _in_words(replace(line, ahead=False), tree), indent=2)
 
 
 def _in_words(entry: Entry, tree: Tree | None) -> str:
@@ -127,8 +172,9 @@ def _answer(entry: Entry, check: Check | None) -> str:
     if entry.answer == NOT_SURE:
         return "Not sure"
     if entry.value is not None:
+        within = f" ± {entry.uncertainty:g}" if entry.uncertainty else ""
         unit = f" {check.reading.unit}" if check is not None and check.reading is not None else ""
-        return f"{entry.value:g}{unit}"
+        return f"{entry.value:g}{within}{unit}"
     said = {answer.id: answer.says for answer in check.answers} if check is not None else {}
     return said.get(entry.answer or "", entry.answer or "")
 

@@ -8,14 +8,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
+from diagnose.terms import DiagnoseError
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord, Entry
     from diagnose.cases.store import CaseStore
-
-case_argument = click.argument("case", type=int, metavar="CASE")
-"""Passes `case: int`."""
+    from diagnose.knowledge.collection import Library
+    from diagnose.terms import Tree
 
 
 @contextmanager
@@ -49,11 +48,35 @@ def folders_at_hand(given: tuple[Path, ...]) -> tuple[Path, ...]:
     return tree_folders(given)
 
 
-def as_json(record: CaseRecord) -> dict[str, Any]:
-    """A case with the count of its findings; what is not known is null."""
-    from diagnose.cases.journal import findings
+def tree_at_hand(library: Library, symptom: str) -> Tree | None:
+    """A case's tree, or None where it is not at hand or broken: a past case can be read all the same."""
+    try:
+        return library.tree(symptom)
+    except DiagnoseError:
+        return None
 
-    return {
+
+def label_at_hand(word: str, library: Library) -> str:
+    """A vehicle's label: a name as it was typed, or that of a card (a word with / or ending in .yaml)."""
+    from diagnose.knowledge.collection import is_path
+
+    if is_path(word.strip()):
+        from diagnose.cli.vehicle import card_at_hand
+
+        return card_at_hand(word.strip(), library).name
+    return " ".join(word.split())
+
+
+def as_json(record: CaseRecord, findings: int | None = None) -> dict[str, Any]:
+    """A case with the count of its findings (from its journal unless it is told); not known is null.
+
+    One that was brought in tells its source and its number there besides.
+    """
+    if findings is None:
+        from diagnose.cases.journal import findings as standing
+
+        findings = len(standing(record.entries))
+    document: dict[str, Any] = {
         "case": record.case,
         "symptom": record.symptom,
         "state": record.state,
@@ -61,8 +84,11 @@ def as_json(record: CaseRecord) -> dict[str, Any]:
         "cause": record.cause or None,
         "opened": utc(record.opened),
         "vehicle": record.vehicle or None,
-        "findings": len(findings(record.entries)),
+        "findings": findings,
     }
+    if record.source:
+        document |= {"source": record.source, "source_case": record.source_case}
+    return document
 
 
 def in_full_as_json(record: CaseRecord) -> dict[str, Any]:
