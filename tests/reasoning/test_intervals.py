@@ -110,7 +110,7 @@ def test_no_case_has_no_rate():
 
 
 def test_weighted_scores_are_those_of_a_library():
-    """scikit-learn's log_loss, brier_score_loss (of each class, added), top_k_accuracy_score: sample_weight."""
+    """scikit-learn: log_loss, brier_score_loss (of each class, added), top_k_accuracy_score, all weighted."""
     rng = np.random.default_rng(3)
     shares = rng.dirichlet(np.full(5, 0.7), 200)
     truths = (rng.random(200)[:, None] > shares.cumsum(axis=1)[:, :-1]).sum(axis=1)

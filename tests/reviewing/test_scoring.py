@@ -1,0 +1,350 @@
+"""Scores of a whole store, against scikit-learn on what a model made anew for every case says."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from sklearn import metrics
+from sklearn.calibration import calibration_curve
+
+from diagnose.cases.store import open_store
+from diagnose.cases.sums import add_to_sums
+from diagnose.cases.tables import answer_sums, cause_sums, merged, unconfirmed_sums
+from diagnose.knowledge.collection import UnknownSymptom
+from diagnose.reasoning.model import build_model
+from diagnose.reasoning.ranking import posterior
+from diagnose.reasoning.robustness import cost_by_cause
+from diagnose.reasoning.route import route_to_json
+from diagnose.reasoning.scores import Predicted
+from diagnose.reviewing import figures, history
+from diagnose.reviewing.figures import columns_of
+from diagnose.reviewing.scoring import Wanted, review
+from diagnose.reviewing.walked_minutes import walked_minutes
+from diagnose.terms import Settings
+from diagnose.walking.past import read_past
+from diagnose.walking.shelf import route_digest
+from tests.cases.conftest import postgresql_url, server  # noqa: F401 - fixtures
+from tests.reviewing.made_up_past import fill
+from tests.reviewing.plainly import in_order, shares_of
+
+EVERYBODY = {"cured": 1.0, "referred": 1.0, "stopped": 1.0}
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory, model, route):
+    """A cache folder that has the tree's route."""
+    folder = tmp_path_factory.mktemp("routes")
+    (folder / f"{route_digest(model)}.json").write_text(route_to_json(route))
+    return folder
+
+
+@pytest.fixture
+def scored(tree, shelf, tmp_path):
+    """`scored(past)` is the review of a store that has just these cases."""
+
+    def make(past, settings=Settings(), url=None, before=lambda store: None, **wanted):  # noqa: B008
+        trees = {tree.id: tree, "twin": replace(tree, id="twin")}
+
+        def tree_of(symptom):
+            if symptom not in trees:
+                raise UnknownSymptom(symptom, ())
+            return trees[symptom]
+
+        with open_store(url or str(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite")) as store:
+            fill(store, past)
+            before(store)
+            return review(store, Wanted(tree_of, settings, cache=shelf, **wanted))
+
+    return make
+
+
+def weights_of(past):
+    """Horvitz & Thompson 1952, from memory, ones added (docs/learning.md): what each confirmed case stands for."""
+    over = Counter(each.record.state for each in past)
+    told = Counter(each.record.state for each in in_order(past))
+    return np.array(
+        [(over[each.record.state] + 1) / (told[each.record.state] + 1) for each in in_order(past)]
+    )
+
+
+@pytest.mark.parametrize("seed", [4, 5])
+def test_all_figures_are_those_of_a_library_on_models_made_anew_for_each_case(
+    tree, model, past_of, scored, seed
+):
+    """scikit-learn: log_loss, brier_score_loss of each class added, top_k_accuracy_score; sample_weight."""
+    past = past_of(60, seed)
+    cases, weights, labels = in_order(past), weights_of(past), list(range(len(model.ids)))
+    truths = np.array([model.index[each.record.cause] for each in cases])
+    situations = [read_past(tree, each.record.entries).situation for each in cases]
+    by_case = np.array([shares_of(tree, past, each) for each in cases])
+    by_file = np.array([posterior(model, each) for each in situations])
+    assert len(set(weights)) > 1
+    told = scored(past).overall
+    assert told.cases == len(cases) > 30
+    assert told.effective == pytest.approx(weights.sum() ** 2 / (weights**2).sum())
+    for side, shares in ((told.learned, by_case), (told.by_file, by_file)):
+        kept = {"sample_weight": weights}
+        assert side.log_loss.value == pytest.approx(metrics.log_loss(truths, shares, labels=labels, **kept))
+        by_class = [metrics.brier_score_loss(truths == each, shares[:, each], **kept) for each in labels]
+        assert side.brier.value == pytest.approx(sum(by_class))
+        for score, first in ((side.top_1, 1), (side.top_3, 3)):
+            theirs = metrics.top_k_accuracy_score(truths, shares, k=first, labels=labels, **kept)
+            assert score.value == pytest.approx(theirs)
+    gain = told.by_file.log_loss.value - told.learned.log_loss.value
+    assert told.learning.difference.value == pytest.approx(gain)
+    assert told.learning.better + told.learning.same + told.learning.worse == len(cases)
+
+
+def test_calibration_is_that_of_a_library_where_all_cases_count_alike(tree, model, past_of, scored):
+    """scikit-learn's calibration_curve with quantile bins, on 60 cases of which everybody told."""
+    past = past_of(60, 6, told=EVERYBODY)
+    told = scored(past).overall
+    cases = in_order(past)
+    shares = np.array([shares_of(tree, past, each) for each in cases])
+    right = shares.argmax(axis=1) == [model.index[each.record.cause] for each in cases]
+    hit, said = calibration_curve(right, shares.max(axis=1), n_bins=10, strategy="quantile")
+    assert [each.said for each in told.calibration] == pytest.approx(said.tolist())
+    assert [each.hit for each in told.calibration] == pytest.approx(hit.tolist())
+
+
+def test_no_calibration_below_fifty_cases(past_of, scored):
+    past = past_of(49, 6, told=EVERYBODY)
+    told = scored(past).overall
+    assert (told.cases, told.calibration) == (49, ())
+    assert len(scored(past_of(50, 6, told=EVERYBODY)).overall.calibration) == 10
+
+
+def test_learning_helps_where_a_fleet_strays_from_its_file(past_of, scored):
+    told = scored(past_of(300, 7)).overall
+    assert told.learning.verdict == "helped"
+    assert 0 < told.learning.difference.low < told.learning.difference.value < told.learning.difference.high
+
+
+def test_a_few_cases_judge_nothing(past_of, scored):
+    told = scored(past_of(9, 7, told=EVERYBODY)).overall
+    assert told.learning.verdict == "too-few"
+    # Before the first case nothing was learned.
+    assert told.learning.same >= 1
+
+
+@pytest.mark.parametrize(
+    ("gains", "verdict"),
+    [
+        ([0.1] * 5 + [0.2] * 5, "helped"),
+        ([-0.1] * 5 + [-0.2] * 5, "harmed"),
+        ([0.1, -0.1] * 5, "not-shown"),
+        ([0.1] * 9 + [0.0] * 50, "too-few"),
+    ],
+)
+def test_verdicts(gains, verdict):
+    gains = np.array(gains)
+    assert figures._learning(gains, figures.mean_with_interval(gains)).verdict == verdict
+
+
+def test_the_worked_rows_have_their_worked_scores():
+    """Rows (.7 .2 .1), (.5 .3 .2), (.1 .6 .3), truths 1, 2, 3: .921540 and .593333, worked separately."""
+    rows = figures_said(np.array([[0.7, 0.2, 0.1], [0.5, 0.3, 0.2], [0.1, 0.6, 0.3]]), np.array([0, 1, 2]))
+    told = figures.figures_of(columns_of(rows), np.ones(3))
+    assert told.learned.log_loss.value == pytest.approx(0.921540, abs=5e-7)
+    assert told.learned.brier.value == pytest.approx(0.593333, abs=5e-7)
+    assert (told.learned.top_1.value, told.learned.top_3.value) == pytest.approx((1 / 3, 1))
+
+
+def figures_said(shares, truths):
+    nothing = np.full(len(truths), np.nan)
+    predicted = Predicted(shares, truths)
+    places = np.arange(len(truths))
+    return history.Said(places, predicted, predicted, ("cured",) * len(truths), nothing, nothing, nothing)
+
+
+# Minutes --------------------------------------------------------------------------------------------------
+
+
+def test_minutes_are_those_of_the_walks_and_of_the_route(model, route, past_of, scored):
+    past = past_of(40, 8, told=EVERYBODY)
+    told = scored(past).overall.minutes
+    walked = [
+        walked_minutes(
+            read_past(model.tree, each.record.entries), each.record, model.index[each.record.cause], model
+        )
+        for each in in_order(past)
+    ]
+    assert told.walked.cases == 40
+    assert told.walked.value == pytest.approx(np.mean(walked))
+    by_file = model.prior @ cost_by_cause(route, model)
+    assert told.expected_by_file.value == pytest.approx(by_file)
+    assert told.difference.value == pytest.approx(told.walked.value - told.expected.value)
+    # The first case expects what the file does; later ones what was learned by then.
+    assert told.expected.value != pytest.approx(by_file, rel=1e-6)
+
+
+def test_cases_that_were_brought_in_are_scored_without_minutes(past_of, scored):
+    past = [
+        replace(each, record=replace(each.record, source="elsewhere", source_case=str(each.record.case)))
+        for each in past_of(12, 8, told=EVERYBODY)
+    ]
+    told = scored(past).overall
+    assert (told.cases, told.minutes) == (12, None)
+
+
+# What is scored -------------------------------------------------------------------------------------------
+
+
+def test_since_scores_later_cases_alone_yet_learns_from_all(tree, past_of, scored):
+    past = past_of(40, 9, told=EVERYBODY)
+    cases = in_order(past)
+    since = cases[25].on
+    told = scored(past, since=since)
+    assert told.overall.cases == 15
+    truths = [each.record.cause for each in cases]
+    shares = [shares_of(tree, past, each) for each in cases[25:]]
+    ids = [*("+".join(each) for each in tree.cut_sets), "not-listed"]
+    losses = [-np.log(share[ids.index(of)]) for share, of in zip(shares, truths[25:], strict=True)]
+    assert told.overall.learned.log_loss.value == pytest.approx(np.mean(losses))
+    assert told.since == since
+    assert scored(past, since=cases[-1].on + timedelta(seconds=1)).overall is None
+
+
+def test_an_empty_store_has_nothing_to_score(scored):
+    told = scored([])
+    assert (told.overall, told.trees, told.course, told.left_out) == (None, (), (), ())
+
+
+def test_what_cannot_be_scored_is_named(past_of, scored):
+    past = past_of(14, 10, told=EVERYBODY)
+    records = [each.record for each in past]
+    records[0:2] = [replace(each, symptom="unknown") for each in records[0:2]]
+    records[2:5] = [replace(each, cause="gone") for each in records[2:5]]
+    records[5] = replace(records[5], tree_digest="older")
+    told = scored([replace(each, record=record) for each, record in zip(past, records, strict=True)])
+    assert told.overall.cases == 9
+    assert [(each.symptom, each.cause, each.cases, each.reason) for each in told.left_out] == [
+        ("fleet", "gone", 3, "no-place"),
+        ("unknown", "", 2, "no-tree"),
+    ]
+    assert "there is no symptom" in told.left_out[1].told
+    assert told.trees[0].earlier_file == 1
+
+
+def test_each_tree_is_scored_by_itself_and_counts_for_its_cases(past_of, scored):
+    """Two trees alike; of one, half the outcomes are known, and each of those counts about twice."""
+    past = past_of(120, 11, told={"cured": 0.5, "referred": 0.5, "stopped": 0.5})
+    twins = [
+        replace(each, record=replace(each.record, symptom="twin", case=each.record.case + 1000))
+        for each in past_of(60, 12, told=EVERYBODY)
+    ]
+    told = scored([*past, *twins])
+    one, two = scored(past).overall, scored(twins).overall
+    assert {each.symptom: each.figures.cases for each in told.trees} == {"fleet": one.cases, "twin": 60}
+    over = [len(past), len(twins)]
+    mixed = np.average([one.learned.log_loss.value, two.learned.log_loss.value], weights=over)
+    assert told.overall.learned.log_loss.value == pytest.approx(mixed)
+    of_twin = scored([*past, *twins], symptoms=("twin",))
+    assert [each.symptom for each in of_twin.trees] == ["twin"]
+    assert of_twin.overall.learned.log_loss.value == pytest.approx(two.learned.log_loss.value)
+
+
+def test_the_course_ends_at_the_mean_of_all(past_of, scored):
+    told = scored(past_of(60, 4))
+    assert told.course[0].cases == 10
+    assert told.course[-1].cases == told.overall.cases
+    assert told.course[-1].learned == pytest.approx(told.overall.learned.log_loss.value)
+    assert told.course[-1].by_file == pytest.approx(told.overall.by_file.log_loss.value)
+    assert scored(past_of(9, 7, told=EVERYBODY)).course == ()
+
+
+def test_what_other_stores_know_counts_from_its_arrival_on(tree, model, past_of, scored):
+    past = past_of(20, 13, told=EVERYBODY)
+    cases = in_order(past)
+    arrived = cases[8].on - timedelta(seconds=1)
+
+    def merge(store):
+        with store.writing() as connection:
+            row = {"origin": "a" * 16, "number": 1, "digest": "", "received": arrived}
+            connection.execute(merged.insert(), row)
+            sums = {("fleet", "pump", 2024, "cured"): 200, ("fleet", "gone", 2024, "cured"): 3}
+            add_to_sums(connection, cause_sums, sums, "a" * 16)
+            add_to_sums(
+                connection, answer_sums, {("fleet", "pump", "hum", "no", 2024, "cured"): 90}, "a" * 16
+            )
+            add_to_sums(connection, unconfirmed_sums, {("fleet", 2024, "cured"): 5}, "a" * 16)
+
+    plain, other = scored(past).overall, scored(past, before=merge).overall
+    assert plain.learned != other.learned
+    assert plain.by_file == other.by_file
+    early = [each for each in past if each.on < arrived]
+    assert scored(early, before=merge).overall == scored(early).overall
+
+
+def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_path, shelf):
+    """The last case is opened and told after the merge; the store's own sums by then say the same of it."""
+    past = past_of(20, 13)
+    now = max(each.on for each in past if each.on) + timedelta(days=1000)
+    last = replace(
+        past[0],
+        on=now,
+        record=replace(
+            past[0].record, case=999, state="open", opened=now, confirmed=True, cause="pump", referral=""
+        ),
+    )
+    with open_store(str(tmp_path / "merged.sqlite")) as store:
+        fill(store, past)
+        with store.writing() as connection:
+            origin = "b" * 16
+            row = {"origin": origin, "number": 1, "digest": "", "received": now - timedelta(days=1)}
+            connection.execute(merged.insert(), row)
+            add_to_sums(connection, cause_sums, {("fleet", "pump", 2020, "referred"): 30}, origin)
+            add_to_sums(
+                connection, answer_sums, {("fleet", "pump", "hum", "yes", 2020, "referred"): 25}, origin
+            )
+            add_to_sums(connection, unconfirmed_sums, {("fleet", 2020, "referred"): 70}, origin)
+        tallies = {half_life: store.tally("fleet", now, half_life) for half_life in (None, 2.0)}
+        fill(store, [last])
+        for half_life, tally in tallies.items():
+            settings = Settings(half_life=half_life)
+            made = build_model(tree, settings=settings, tally=tally)
+            wanted = posterior(made, read_past(tree, last.record.entries).situation)
+            told = review(store, Wanted(lambda _: tree, settings, since=now, cache=shelf)).overall
+            assert told.cases == 1
+            assert told.learned.log_loss.value == pytest.approx(-np.log(wanted[model.index["pump"]]))
+
+
+def test_a_server_has_the_same_scores(past_of, scored, postgresql_url):  # noqa: F811
+    past = past_of(60, 14)
+    assert scored(past, url=postgresql_url) == scored(past)
+
+
+# Cost -----------------------------------------------------------------------------------------------------
+
+
+def test_no_model_is_made_for_a_case(past_of, scored, monkeypatch):
+    """Twice the cases take the same number of models: one for the tree, one for its route."""
+    made = []
+
+    def counting(*arguments, **named):
+        made.append(1)
+        return build(*arguments, **named)
+
+    build = history.build_model
+    monkeypatch.setattr(history, "build_model", counting)
+    scored(past_of(30, 15))
+    few = len(made)
+    scored(past_of(60, 15))
+    assert (few, len(made)) == (2, 4)
+
+
+def test_progress_is_told_case_by_case(past_of, tree, shelf, tmp_path):
+    told = []
+    with open_store(str(tmp_path / "p.sqlite")) as store:
+        fill(store, past_of(10, 16, told=EVERYBODY))
+        review(store, Wanted(lambda _: tree, cache=shelf), lambda done, of: told.append((done, of)))
+    assert told == [(done, 10) for done in range(1, 11)]
+
+
+def test_scores_are_the_same_every_time(past_of, scored):
+    past = past_of(40, 17)
+    assert scored(past) == scored(past)
