@@ -83,7 +83,7 @@ def rate_with_interval(right: Array, weights: Array | None = None, level: float 
     if number == 0:
         return Score(np.nan, np.nan, np.nan, 0)
     rate = float(np.average(right, weights=weights))
-    return Score(rate, *_wilson(rate, effective_number(number, weights), level), number)
+    return Score(rate, *wilson_ends(rate, effective_number(number, weights), level), number)
 
 
 def effective_number(number: int, weights: Array | None = None) -> float:
@@ -103,10 +103,11 @@ def wilson(right: Array, level: float = LEVEL) -> tuple[float, float]:
     >>> [round(end, 4) for end in wilson(np.array([1.0] * 8 + [0.0] * 2), 0.95)]
     [0.4902, 0.9433]
     """
-    return _wilson(float(np.mean(right)), len(right), level)
+    return wilson_ends(float(np.mean(right)), len(right), level)
 
 
-def _wilson(rate: float, number: float, level: float) -> tuple[float, float]:
+def wilson_ends(rate: float, number: float, level: float = LEVEL) -> tuple[float, float]:
+    """The interval of a rate that was found in so many cases (Wilson 1927)."""
     z = _NORMAL.inv_cdf(0.5 + level / 2)
     middle = (rate + z**2 / (2 * number)) / (1 + z**2 / number)
     half = z / (1 + z**2 / number) * (rate * (1 - rate) / number + z**2 / (4 * number**2)) ** 0.5

@@ -1,0 +1,298 @@
+"""Counts over confirmed cases, added up by the database: by month, by vehicle, by what came back, by lay-up.
+
+Imports SQLAlchemy: load this module late. Every function is one statement that goes through the cases once
+and hands out no more rows than there are groups, so that memory stays flat however many cases there are.
+A case counts on the day on which it was opened (UTC) and under the id that its cause has today: `today` leads
+(symptom, id at the confirmation) to that id where the two differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Integer,
+    String,
+    Subquery,
+    and_,
+    case,
+    cast,
+    exists,
+    func,
+    or_,
+    select,
+)
+
+from diagnose.cases.selecting import Wanted, query
+from diagnose.cases.sums import OVER
+from diagnose.cases.tables import answer_sums, cases, cause_sums, entries
+from diagnose.terms import NOT_SURE
+
+Today = Mapping[tuple[str, str], str]
+"""(symptom, id of a cause at its confirmation) -> its id today, where that is another."""
+
+
+@dataclass(frozen=True, slots=True)
+class ByMonth:
+    """Confirmed cases of one cause in one month of one year."""
+
+    symptom: str
+    cause: str
+    year: int
+    month: int
+    """From 1 to 12."""
+    cases: int
+
+
+@dataclass(frozen=True, slots=True)
+class CameBack:
+    """Vehicles that had one cause, each from the first time that it was put right there."""
+
+    symptom: str
+    cause: str
+    watched: int
+    """Put right for the first time so long ago that a return within the months would be known."""
+    came_back: int
+    """Of these, how many had the same cause again within the months, on another day."""
+    too_recent: int
+    """Put right too recently for that."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfVehicle:
+    """How many confirmed cases a vehicle had; with a symptom and cause, how many of that cause."""
+
+    vehicle: str
+    cases: int
+    symptom: str = ""
+    cause: str = ""
+
+
+def causes_met(connection: Connection) -> tuple[tuple[str, str], ...]:
+    """Every (symptom, cause) that some confirmed case of this store has, read off its sums."""
+    met = select(cause_sums.c.symptom, cause_sums.c.cause).distinct()
+    met = met.where(cause_sums.c.origin == "", cause_sums.c.total > 0)
+    return tuple(sorted((row.symptom, row.cause) for row in connection.execute(met)))
+
+
+def confirmed_elsewhere(connection: Connection, symptom: str | None) -> int:
+    """How many cases stand in the sums from other stores: they have neither a day nor a vehicle."""
+    total = select(func.coalesce(func.sum(cause_sums.c.total), 0)).where(cause_sums.c.origin != "")
+    if symptom is not None:
+        total = total.where(cause_sums.c.symptom == symptom)
+    return int(connection.scalar(total) or 0)
+
+
+def by_ending(connection: Connection, wanted: Wanted) -> dict[str, tuple[int, int]]:
+    """State -> how many cases there are, and how many of them are confirmed."""
+    rows = _rows(wanted, {}, cases.c.state, cases.c.confirmed, confirmed=None)
+    sums = select(rows.c.state, rows.c.confirmed, func.count().label("n"))
+    found: dict[str, tuple[int, int]] = {}
+    for row in connection.execute(sums.group_by(rows.c.state, rows.c.confirmed)):
+        number, confirmed = found.get(row.state, (0, 0))
+        found[row.state] = (number + row.n, confirmed + (row.n if row.confirmed else 0))
+    return dict(sorted(found.items()))
+
+
+def by_month(connection: Connection, wanted: Wanted, today: Today) -> tuple[ByMonth, ...]:
+    """Confirmed cases by symptom, cause, year and month."""
+    rows = _rows(wanted, today, _part("month", 1, 7))
+    key = (rows.c.symptom, rows.c.cause, rows.c.month)
+    sums = select(*key, func.count().label("n")).group_by(*key).order_by(*key)
+    return tuple(
+        ByMonth(row.symptom, row.cause, int(row.month[:4]), int(row.month[5:]), row.n)
+        for row in connection.execute(sums)
+    )
+
+
+def came_back(
+    connection: Connection, wanted: Wanted, today: Today, months: int, end: datetime
+) -> tuple[CameBack, ...]:
+    """For each cause, in how many vehicles it was there again within so many calendar months.
+
+    Each vehicle counts once for a cause, from the first of its cases in the selection that is over; `end` is
+    the moment up to which returns are known. Several cases of one day are one visit. Cases without a
+    vehicle's label are left out.
+    """
+    visits = _visits(wanted, today)
+    whose = (visits.c.vehicle_key, visits.c.symptom, visits.c.cause)
+    order: Any = {"partition_by": whose, "order_by": visits.c.opened}
+    ordered = select(
+        visits.c.symptom,
+        visits.c.cause,
+        visits.c.opened,
+        func.lead(visits.c.opened).over(**order).label("again"),
+        func.row_number().over(**order).label("nth"),
+    ).subquery()
+    watched = ordered.c.opened <= months_before(end, months)
+    returned = and_(watched, _within(ordered.c.opened, ordered.c.again, months))
+    sums = (
+        select(
+            ordered.c.symptom,
+            ordered.c.cause,
+            _how_many(watched).label("watched"),
+            _how_many(returned).label("came_back"),
+            func.count().label("vehicles"),
+        )
+        .where(ordered.c.nth == 1)
+        .group_by(ordered.c.symptom, ordered.c.cause)
+        .order_by(ordered.c.symptom, ordered.c.cause)
+    )
+    return tuple(
+        CameBack(row.symptom, row.cause, row.watched, row.came_back, row.vehicles - row.watched)
+        for row in connection.execute(sums)
+    )
+
+
+def vehicles_by_number(connection: Connection, wanted: Wanted) -> dict[int, int]:
+    """How many vehicles have just so many confirmed cases, for each number that there is."""
+    each = _by_vehicle(wanted)
+    sums = select(each.c.n, func.count().label("vehicles")).group_by(each.c.n).order_by(each.c.n)
+    return {row.n: row.vehicles for row in connection.execute(sums)}
+
+
+def vehicles_with(connection: Connection, wanted: Wanted, least: int, limit: int) -> tuple[OfVehicle, ...]:
+    """The vehicles with at least so many confirmed cases, the most first, no more than `limit`."""
+    each = _by_vehicle(wanted)
+    most = select(each).where(each.c.n >= least).order_by(each.c.n.desc(), each.c.vehicle_key).limit(limit)
+    return tuple(OfVehicle(row.label.strip(), row.n) for row in connection.execute(most))
+
+
+def again_and_again(
+    connection: Connection, wanted: Wanted, today: Today, limit: int
+) -> tuple[OfVehicle, ...]:
+    """Vehicles that had one cause on two or more days, the most often first, no more than `limit`."""
+    visits = _visits(wanted, today)
+    whose = (visits.c.vehicle_key, visits.c.symptom, visits.c.cause)
+    times = func.count().label("n")
+    often = (
+        select(*whose, times, func.max(visits.c.label).label("label"))
+        .group_by(*whose)
+        .having(func.count() >= 2)
+        .order_by(times.desc(), *whose)
+        .limit(limit)
+    )
+    return tuple(
+        OfVehicle(row.label.strip(), row.n, row.symptom, row.cause) for row in connection.execute(often)
+    )
+
+
+def by_answer(
+    connection: Connection, wanted: Wanted, today: Today, check: str
+) -> dict[tuple[str, str, str], int]:
+    """(symptom, cause, answer) -> confirmed cases in which that check or fact was answered so.
+
+    As in the sums: the last answer that stood at the confirmation, *not sure* left out. Where no confirmed
+    case of this store has the check, the journals are not looked at.
+    """
+    known = exists().where(
+        answer_sums.c.check_id == check, answer_sums.c.origin == "", answer_sums.c.total > 0
+    )
+    if not connection.scalar(select(known)):
+        return {}
+    said, back, again = entries.alias("said"), entries.alias("back"), entries.alias("again")
+    confirmed = _rows(wanted, today, cases.c.id, cases.c.confirmed_lines)
+    same = and_(back.c.case_id == said.c.case_id, back.c.number <= confirmed.c.confirmed_lines)
+    undone = and_(again.c.case_id == back.c.case_id, again.c.number <= confirmed.c.confirmed_lines)
+    lines = (
+        select(
+            confirmed.c.symptom,
+            confirmed.c.cause,
+            said.c.answer,
+            func.row_number().over(partition_by=said.c.case_id, order_by=said.c.number.desc()).label("nth"),
+        )
+        .join_from(said, confirmed, confirmed.c.id == said.c.case_id)
+        .where(
+            said.c.kind == "finding",
+            said.c.subject == check,
+            said.c.number <= confirmed.c.confirmed_lines,
+            ~exists().where(
+                same,
+                back.c.kind == "back",
+                back.c.subject == cast(said.c.number, String),
+                # A line that takes back another such line lets what that one took back stand again.
+                ~exists().where(
+                    undone, again.c.kind == "back", again.c.subject == cast(back.c.number, String)
+                ),
+            ),
+            ~exists().where(
+                same, back.c.kind == "dropped", back.c.subject == check, back.c.number > said.c.number
+            ),
+        )
+        .subquery()
+    )
+    key = (lines.c.symptom, lines.c.cause, lines.c.answer)
+    sums = select(*key, func.count().label("n")).where(lines.c.nth == 1, lines.c.answer != NOT_SURE)
+    rows = connection.execute(sums.group_by(*key).order_by(*key))
+    return {(row.symptom, row.cause, row.answer): row.n for row in rows}
+
+
+def months_before(end: datetime, months: int) -> datetime:
+    """The same time so many calendar months earlier; a day that the month has not is its last.
+
+    >>> months_before(datetime(2026, 5, 31), 3)
+    datetime.datetime(2026, 2, 28, 0, 0)
+    """
+    index = end.year * 12 + end.month - 1 - months
+    for day in range(end.day, 0, -1):
+        try:
+            return end.replace(year=index // 12, month=index % 12 + 1, day=day)
+        except ValueError:
+            continue
+    raise AssertionError("every month has a first day")
+
+
+def _rows(
+    wanted: Wanted, today: Today, *columns: ColumnElement[Any], confirmed: bool | None = True
+) -> Subquery:
+    """Symptom and today's cause of the cases wanted that are confirmed (None: of all), with further columns.
+
+    What is grouped by is a column of this: a server takes two equal expressions with values for two.
+    """
+    fits = query(replace(wanted, confirmed=confirmed)).order_by(None)
+    of = cases.c
+    renamed = [(and_(of.symptom == at[0], of.cause == at[1]), id) for at, id in sorted(today.items())]
+    cause = case(*renamed, else_=of.cause) if renamed else of.cause
+    return fits.with_only_columns(of.symptom, cause.label("cause"), *columns).subquery()
+
+
+def _visits(wanted: Wanted, today: Today) -> Subquery:
+    """The days on which a vehicle with a label had a cause that was put right, each with its first case."""
+    of = cases.c
+    rows = _rows(wanted, today, of.vehicle_key, of.vehicle, of.opened, of.state, _part("day", 1, 10))
+    key = (rows.c.vehicle_key, rows.c.symptom, rows.c.cause)
+    first = func.min(rows.c.opened, type_=of.opened.type).label("opened")
+    over = or_(*(rows.c.state == state for state in OVER))
+    visits = select(*key, first, func.max(rows.c.vehicle).label("label"))
+    return visits.where(rows.c.vehicle_key != "", over).group_by(*key, rows.c.day).subquery()
+
+
+def _by_vehicle(wanted: Wanted) -> Subquery:
+    rows = _rows(wanted, {}, cases.c.vehicle_key, cases.c.vehicle)
+    each = select(rows.c.vehicle_key, func.max(rows.c.vehicle).label("label"), func.count().label("n"))
+    return each.where(rows.c.vehicle_key != "").group_by(rows.c.vehicle_key).subquery()
+
+
+def _part(name: str, start: int, length: int) -> ColumnElement[str]:
+    """Some letters of the moment of opening, which is text that begins 2026-01-31T12."""
+    return func.substr(cases.c.opened, start, length, type_=String()).label(name)
+
+
+def _within(first: ColumnElement[datetime], then: ColumnElement[datetime], months: int) -> Any:
+    """Whether `then` is no later than the same day and time so many calendar months after `first`."""
+
+    def index(moment: ColumnElement[datetime]) -> ColumnElement[int]:
+        year, month = (cast(func.substr(moment, *place), Integer) for place in ((1, 4), (6, 2)))
+        return year * 12 + month
+
+    apart = index(then) - index(first)
+    return or_(apart < months, and_(apart == months, func.substr(then, 9) <= func.substr(first, 9)))
+
+
+def _how_many(condition: Any) -> ColumnElement[int]:
+    return func.sum(case((condition, 1), else_=0))
