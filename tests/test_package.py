@@ -21,6 +21,7 @@ HEAVY = (
     "jinja2",
     "networkx",
     "numpy",
+    "openpyxl",
     "pint",
     "prompt_toolkit",
     "psycopg",

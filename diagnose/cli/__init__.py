@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from keyword import iskeyword
 from typing import Any
 
 import click
@@ -58,7 +59,9 @@ class LazyGroup(click.Group):
         """The command of that name, imported now; None if there is none."""
         if cmd_name not in self.lazy:
             return None
-        command: click.Command = import_module(f"{self.package}.{cmd_name}").command
+        # A word that Python keeps for itself cannot be imported by that name: `import` stands in `import_`.
+        module = f"{cmd_name}_" if iskeyword(cmd_name) else cmd_name
+        command: click.Command = import_module(f"{self.package}.{module}").command
         return command
 
     def resolve_command(

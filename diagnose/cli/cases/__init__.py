@@ -7,9 +7,18 @@ import click
 from diagnose.cli import LazyGroup
 
 COMMANDS: dict[str, str] = {
+    "add": "Log a case that nobody walked.",
     "list": "List the cases that are kept.",
     "show": "Show one case: the walk as it went, and how it ended.",
     "confirm": "Say what a case turned out to be.",
+    "import": "Bring in past cases from a spreadsheet.",
+    "trends": "Show what comes back, and what would have prevented most work.",
+    "export": "Give out what your cases have taught, without any vehicle's data.",
+    "merge": "Let what others' cases have taught count beside your own.",
+    "check": "Look whether the store is sound and its sums are right.",
+    "forget": "Take cases out for good.",
+    "copy": "Copy the store, to keep.",
+    "restore": "Put a copy back in the store's place.",
 }
 
 command: click.Group = LazyGroup(
@@ -23,8 +32,10 @@ better.
 
 \b
 Examples:
+  diagnose cases add spider in flue
   diagnose cases list
   diagnose cases show 3
   diagnose cases confirm 3 regulator-blocked
+  diagnose cases import fleet.xlsx
 """,
 )

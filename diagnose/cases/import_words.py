@@ -1,0 +1,315 @@
+"""What the cells of a job history mean: each distinct text is understood once and remembered.
+
+An id, an old id (`was`) and the exact words of a tree are taken as they are; the mapping's words too. What is
+only like one of them is *doubtful*: it is shown with the nearest and never taken silently.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from typing import Any, Generic, TypeVar
+
+from diagnose.cases.import_dates import Dates, EitherWay, NoDate
+from diagnose.cases.import_mapping import LEFT_OUT, STATES, UNKNOWN, ImportMapping, plain
+from diagnose.cases.import_numbers import NoReading, band_of, number_in
+from diagnose.cases.import_plates import plate_in
+from diagnose.cases.import_rows import inert_read
+from diagnose.cases.tables import key_of_vehicle
+from diagnose.knowledge.collection import Heading, Library
+from diagnose.knowledge.ids import nearest, quoted
+from diagnose.knowledge.naming import NoSuchCause, cause_named, says_of
+from diagnose.knowledge.symptom_search import GOOD, search_symptoms
+from diagnose.terms import NOT_LISTED, NOT_SURE, Check, DiagnoseError, Tree
+
+V = TypeVar("V")
+LIKE = 80.0
+"""From this likeness (rapidfuzz's weighted ratio, 0 to 100) on a text is called doubtful, not unknown."""
+LONGEST_NUMBER = LONGEST_LABEL = 100
+_MOST_KEPT = 20_000
+_LONGEST_KEPT = 200
+_AN_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*(?: ?\+ ?[a-z0-9]+(?:-[a-z0-9]+)*)*")
+_ALSO_STATES = {"left off": "left-off"}
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a cell is not taken; `about` says which words a mapping could explain."""
+
+    text: str
+    meant: str = ""
+    doubtful: bool = False
+    about: tuple[str, str, str] | None = None
+    """(`symptoms`, `causes`, `states`, `answers`, `vehicles` or `dates`; the id they belong to; the words)"""
+
+    @property
+    def message(self) -> str:
+        """The text with what may be meant."""
+        return self.text + (f' (did you mean "{self.meant}"?)' if self.meant else "")
+
+
+class Meanings(dict[Any, V], Generic[V]):
+    """Cell -> what it means, worked out when it is first looked up; holds only so many, and no long ones."""
+
+    def __init__(self, meaning: Callable[[str], V]) -> None:
+        super().__init__()
+        self._meaning = meaning
+
+    def __missing__(self, cell: Hashable) -> V:
+        text = inert_read(cell) if isinstance(cell, str) else text_of(cell)
+        found = self._meaning(text)
+        if len(text) <= _LONGEST_KEPT:
+            if len(self) >= _MOST_KEPT:
+                self.clear()
+            self[cell] = found
+        return found
+
+
+def text_of(cell: object) -> str:
+    """A cell as text. A number has one figure more than three behind its point, so that it groups nothing."""
+    if isinstance(cell, str):
+        return cell
+    text = repr(cell)
+    return f"{text}0" if "." in text and "e" not in text else text
+
+
+@dataclass(slots=True)
+class Known:
+    """A symptom that is known, and what the cells beside it mean under it."""
+
+    id: str
+    digest: str
+    tree: Tree
+    causes: Meanings[str | Refusal]
+    """Cause's id; empty where nobody knows it."""
+    answers: dict[str, Meanings[Any]]
+    """Check -> cell -> (check, answer, value, uncertainty), None where nothing stands there, or Refusal."""
+
+
+Day = tuple[str, int]
+"""The moment of opening as the store keeps it, and its year in UTC."""
+
+
+class Words:
+    """Everything that the cells of one file can mean."""
+
+    def __init__(
+        self, library: Library, mapping: ImportMapping, now: datetime, *, plates: bool = False,
+        find_order: Callable[[], str] = lambda: "",
+    ) -> None:  # fmt: skip
+        self.library, self.mapping, self.plates = library, mapping, plates
+        self.now = now.astimezone(UTC)
+        self._dates = Dates(max(now.date(), now.astimezone().date(), self.now.date()), mapping.dates)
+        self._find_order: Callable[[], str] | None = find_order if not mapping.dates else None
+        self._by_plain = {
+            kind: _plainly(getattr(mapping, kind)) for kind in ("symptoms", "states", "vehicles")
+        }
+        self._known: dict[str, Known | Refusal] = {}
+        self._headings: tuple[Heading, ...] = ()
+        self._exact: dict[str, set[str]] = {}
+        self.days: Meanings[Day | Refusal] = Meanings(self._day)
+        self.symptoms: Meanings[Known | Refusal | None] = Meanings(self._symptom)
+        """None for a symptom that the mapping leaves out."""
+        self.states: Meanings[str | Refusal] = Meanings(self._state)
+        self.vehicles: Meanings[tuple[str, str] | Refusal] = Meanings(self._vehicle)
+
+    @property
+    def order(self) -> str:
+        """The order of day and month that the file was found to have."""
+        return self._dates.order
+
+    def headings(self) -> tuple[Heading, ...]:
+        """The symptoms at hand."""
+        if not self._headings:
+            self._headings = self.library.headings()
+            for heading in self._headings:
+                for words in (heading.id, heading.symptom, *heading.also_said):
+                    self._exact.setdefault(plain(words), set()).add(heading.id)
+        return self._headings
+
+    def known(self, id: str) -> Known | Refusal:
+        """A symptom by its id; a refusal where its tree is broken."""
+        if id not in self._known:
+            try:
+                tree = self.library.tree(id)
+            except DiagnoseError:
+                text = f"the tree of {id} has flaws of its own; diagnose trees check tells which"
+                self._known[id] = Refusal(text)
+            else:
+                self._known[id] = self._of_tree(tree)
+        return self._known[id]
+
+    def _of_tree(self, tree: Tree) -> Known:
+        causes = _plainly(self.mapping.causes.get(tree.id, {}))
+        exact: dict[str, set[str]] = {}
+        for each in tree.cut_sets:
+            id = "+".join(each)
+            for words in (id, says_of(tree, id)):
+                exact.setdefault(plain(words), set()).add(id)
+        return Known(
+            tree.id, tree.digest, tree, Meanings(lambda text: self._cause(tree, causes, exact, text)), {}
+        )
+
+    def answers(self, known: Known, check: str) -> Meanings[Any]:
+        """What the cells of a check's column mean under a symptom."""
+        if check not in known.answers:
+            at = check_of(known.tree, check)
+            words = _plainly(self.mapping.answers.get(check, {}))
+            known.answers[check] = Meanings(
+                (lambda text: self._answer(at, words, text))
+                if at is not None
+                else (lambda text: Refusal(f"{check} is no check of {known.id}") if text.strip() else None)
+            )
+        return known.answers[check]
+
+    def _day(self, text: str) -> Day | Refusal:
+        try:
+            day = self._dates.day(text)
+        except EitherWay as either:
+            if self._find_order is not None:
+                find, self._find_order = self._find_order, None
+                self._dates.order = find()
+                return self._day(text)
+            return Refusal(str(either), doubtful=True, about=("dates", "", text.strip()))
+        except NoDate as no:
+            return Refusal(str(no))
+        return moment_of(day, self.now), day.year
+
+    def _symptom(self, text: str) -> Known | Refusal | None:
+        said = plain(text)
+        headings = self.headings()
+        mapped = self._by_plain["symptoms"].get(said)
+        if mapped == LEFT_OUT:
+            return None
+        if mapped is not None:
+            return self.known(mapped)
+        if not said:
+            return Refusal("no symptom stands here")
+        exact = self._exact.get(said, set())
+        if len(exact) == 1:
+            return self.known(next(iter(exact)))
+        about = ("symptoms", "", " ".join(text.split()))
+        if exact:
+            return Refusal(f"{quoted(text)} is said of {' and of '.join(sorted(exact))}", "", True, about)
+        best = next(iter(search_symptoms(text[:300], headings).nearest), None)
+        if best is None or best.likeness < GOOD:
+            return Refusal(f"{quoted(text)} is no symptom that is known here", about=about)
+        return Refusal(f"{quoted(text)} is not quite a symptom that is known here", best.id, True, about)
+
+    def _cause(self, tree: Tree, mapped: Mapping[str, str], exact: dict[str, set[str]], text: str) -> Any:
+        said = plain(text)
+        if said in mapped:
+            return "" if mapped[said] == UNKNOWN else cause_named(tree, mapped[said])
+        if not said or said == UNKNOWN:
+            return ""
+        if said == NOT_LISTED:
+            return NOT_LISTED
+        found = exact.get(said, set())
+        if len(found) == 1:
+            return next(iter(found))
+        about = ("causes", tree.id, " ".join(text.split()))
+        if found:
+            return Refusal(f"{quoted(text)} is said of {' and of '.join(sorted(found))}", "", True, about)
+        if _AN_ID.fullmatch(said):
+            try:
+                return cause_named(tree, said)
+            except NoSuchCause as no:
+                if said in tree.events or "+" in said:
+                    return Refusal(str(no).split("\n")[0], about=about)
+        near = near_causes(tree, text, 1)
+        if not near or near[0][1] < LIKE:
+            return Refusal(f"{quoted(text)} is no cause of {tree.id}", about=about)
+        return Refusal(f"{quoted(text)} is not quite a cause of {tree.id}", near[0][0], True, about)
+
+    def _state(self, text: str) -> str | Refusal:
+        said = plain(text)
+        found = self._by_plain["states"].get(said) or _ALSO_STATES.get(said, said)
+        if not found:
+            return "cured"
+        if found in STATES:
+            return found
+        about = ("states", "", " ".join(text.split()))
+        if found == "open":
+            text = "a job that is still open is no history yet; leave the row out, or write left-off"
+            return Refusal(text, about=about)
+        meant = nearest(found, STATES)
+        what = "not quite a" if meant else "no"
+        return Refusal(f"{quoted(text)} is {what} state ({', '.join(STATES)})", meant, bool(meant), about)
+
+    def _vehicle(self, text: str) -> tuple[str, str] | Refusal:
+        label = " ".join(text.split())
+        mapped = self._by_plain["vehicles"].get(plain(text))
+        if mapped is not None:
+            label = mapped
+        if len(label) > LONGEST_LABEL:
+            return Refusal(f"the vehicle's label has {len(label)} characters; {LONGEST_LABEL} at most")
+        if not label.isprintable():
+            return Refusal("a control or invisible character stands in the vehicle's label")
+        if label.startswith("="):
+            return Refusal("a formula stands here; put the vehicle's label instead")
+        if mapped is None and not self.plates and (where := plate_in(label)):
+            return Refusal(
+                f"{quoted(label)} looks like a number plate ({where}); give the vehicle a name of its own "
+                "under vehicles: in the mapping, or say --plates",
+                about=("vehicles", "", label),
+            )
+        return label, key_of_vehicle(label)
+
+    def _answer(self, check: Check, mapped: Mapping[str, str], text: str) -> Any:
+        said = plain(text)
+        said = plain(mapped[said]) if said in mapped else said
+        if not said:
+            return None
+        reading = check.reading
+        if said == NOT_SURE:
+            return check.id, NOT_SURE, None, None
+        for answer in check.answers:
+            if said in (answer.id, plain(answer.says)):
+                return check.id, answer.id, None, None
+        about = ("answers", check.id, " ".join(text.split()))
+        if reading is not None:
+            try:
+                value = number_in(said, reading, self.mapping.decimal)
+                return check.id, band_of(check, value), value, reading.uncertainty
+            except NoReading as no:
+                return Refusal(f"{check.id}: {no}", doubtful=no.doubtful, about=about)
+        meant = nearest(said, check.answer_ids())
+        ids = ", ".join(check.answer_ids())
+        what = "not quite an" if meant else "no"
+        return Refusal(f"{quoted(text)} is {what} answer of {check.id} ({ids})", meant, bool(meant), about)
+
+
+def near_causes(tree: Tree, text: str, most: int) -> list[tuple[str, float]]:
+    """The causes of a tree whose id or words are most like a text, the best first, with their likeness."""
+    from rapidfuzz import fuzz, process
+    from rapidfuzz.utils import default_process
+
+    names = {(id, n): words for each in tree.cut_sets for id in ("+".join(each),)
+             for n, words in enumerate((id.replace("-", " "), says_of(tree, id)))}  # fmt: skip
+    found: dict[str, float] = {}
+    for _, score, (id, _n) in process.extract(
+        text[:300], names, scorer=fuzz.WRatio, processor=default_process, limit=2 * most
+    ):
+        found.setdefault(id, score)
+    return list(found.items())[:most]
+
+
+def check_of(tree: Tree, id: str) -> Check | None:
+    """The check or fact of that id, or that had it once."""
+    found = tree.checks.get(id) or tree.facts.get(id)
+    return found or next((check for check in tree.checks.values() if id in check.was), None)
+
+
+def moment_of(day: date, now: datetime) -> str:
+    """A day as the moment that the store keeps: its noon in UTC, so that it is the same day all over Europe.
+
+    Today before noon it is the day's begin: no case lies in the future.
+    """
+    noon = datetime.combine(day, time(12), UTC)
+    return noon.strftime("%Y-%m-%dT%H:%M:%S.%fZ") if noon <= now else f"{day}T00:00:00.000000Z"
+
+
+def _plainly(pairs: Mapping[str, str]) -> dict[str, str]:
+    return {plain(words): means for words, means in pairs.items()}
