@@ -114,7 +114,7 @@ def tried_lines(past: Past) -> list[str]:
     for line in past.live:
         if line.kind == "tried":
             causes = causes_of(past.tree, line.subject)
-            done = [cause.remedy.text for cause in causes if cause.remedy is not None]
+            done = [cause.remedy.text.rstrip(".") for cause in causes if cause.remedy is not None]
             became = past.tried.get(line.subject, line.answer or "")
             lines.append(f"{'; '.join(done)}: {_OUTCOMES.get(became, became)}")
     return lines

@@ -1,8 +1,9 @@
 """The documents are run: each command in a `console` block, with its output compared line by line.
 
 In a block a line `$ ...` is a command, the lines below it are what it prints. Lines that begin with `> ` are
-typed by the reader and are fed to it. A line `...` stands for any number of lines. Dates and times are not
-compared. Blocks of one file run after each other in one folder, with a store and settings of their own.
+typed by the reader and are fed to it. A line `...` stands for any number of lines. Dates, times and the codes
+of cases are not compared. Blocks of one file run after each other in one folder, with a store and settings of
+their own.
 
 `RECORD_DOCS=1 pytest tests/docs` writes the output anew, where no line `...` stands in it.
 """
@@ -28,6 +29,9 @@ CHANGING = [
     (re.compile(r"\d{4}-\d\d-\d\d(T[0-9:.]+Z)?"), "DATE"),
     (re.compile(r"\b\d\d:\d\d\b( UTC)?"), "TIME"),
     (re.compile(r"\b[0-9a-f]{64}\b"), "DIGEST"),
+    (re.compile(r"\b[0-8FMRW]{4}(-[0-8FMRW]{4}){3,}\b"), "CODE"),
+    (re.compile(r"\bbegun in [A-Z][a-z]+ \d{4}\b"), "begun in MONTH"),
+    (re.compile(r"\bthe store [0-9a-f]{4}\b"), "the store ORIGIN"),
 ]
 
 
