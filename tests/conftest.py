@@ -11,6 +11,11 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 
+if "PYTEST_XDIST_WORKER" in os.environ:
+    # The workers fill the processors: threads that numpy begins beside them would only stand in the way. It
+    # reads this once, when it is imported.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import pytest
 from hypothesis import settings
 
@@ -25,9 +30,11 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     home = tmp_path_factory.mktemp("home")
     base = tmp_path_factory.getbasetemp()
     with pytest.MonkeyPatch.context() as patch:
-        # Routes of shipped trees are compiled once in a run, for all its processes.
+        # Routes are compiled once in a run, for all its processes; whoever runs several of the same checkout
+        # one after the other may name a folder for all. A route out of it is proved again like any other.
         run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
-        patch.setenv("ROUTES_OF_THIS_RUN", str(run / "routes"))
+        if "ROUTES_OF_THIS_RUN" not in os.environ:
+            patch.setenv("ROUTES_OF_THIS_RUN", str(run / "routes"))
         for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"):
             patch.setenv(name, str(home / name.lower()))
         for name in [name for name in os.environ if name.startswith("DIAGNOSE_")] + ["NO_COLOR", "COLUMNS"]:

@@ -68,14 +68,17 @@ def wrap(text: str, width: int, first: str = "", later: str | None = None) -> tu
     ('1  Light one', '   ring, watch', '   it')
     """
     hanging = " " * display_width(first) if later is None else later
+    before = display_width(hanging)
     lines: list[str] = []
-    line, empty = first, True
-    for word in _fitting_words(clean(text), width - max(display_width(first), display_width(hanging))):
-        space = "" if empty else " "
-        if not empty and display_width(line) + 1 + display_width(word) > width:
+    line, taken, empty = first, display_width(first), True
+    for word in _fitting_words(clean(text), width - max(taken, before)):
+        columns = display_width(word)
+        if not empty and taken + 1 + columns > width:
             lines.append(line)
-            line, space = hanging, ""
+            line, taken, empty = hanging, before, True
+        space = "" if empty else " "
         line += space + word
+        taken += len(space) + columns
         empty = False
     lines.append(line)
     return tuple(part.rstrip() for part in lines)
@@ -83,11 +86,15 @@ def wrap(text: str, width: int, first: str = "", later: str | None = None) -> tu
 
 def _fitting_words(text: str, room: int) -> Iterator[str]:
     """The words of the text; one that is wider than `room` in pieces that fit."""
+    room = max(room, 2)
     for word in text.split():
+        if display_width(word) <= room:
+            yield word
+            continue
         piece, taken = "", 0
         for letter in word:
             columns = _columns(letter)
-            if piece and taken + columns > max(room, 2):
+            if piece and taken + columns > room:
                 yield piece
                 piece, taken = "", 0
             piece += letter

@@ -25,7 +25,7 @@ from tests.reasoning.by_hand import cause, check, do, faults, model_of
 gum = import_module("pyagrum")
 
 LEAST_TIMES = {"answers": 30, "a reading too": 15}
-CAUSES, QUESTIONS, VEHICLES, ROUNDS = 15, 11, 100, 41
+CAUSES, QUESTIONS, VEHICLES, ROUNDS = 15, 11, 100, 25
 ANSWERS = ("one", "two", "three", "four")
 BANDS = {"one": (0.0, 11.9), "two": (11.9, 12.4), "three": (12.4, 16.0)}
 UNCERTAINTY = 0.05

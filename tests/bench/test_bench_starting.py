@@ -19,9 +19,10 @@ import pexpect
 import pytest
 
 from diagnose.knowledge.collection import Library
+from tests.bench.fixed_loop import loop, say_and_judge
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
-ROUNDS = 9
+ROUNDS, TURNS = 9, 3
 DIAGNOSE = [sys.executable, "-m", "diagnose"]
 READING = 1.5
 """Seconds for which somebody reads "What is wrong?" before an answer is typed."""
@@ -48,27 +49,28 @@ def compare(what, ours, theirs, most, capsys):
     assert ours <= most * theirs
 
 
-def until_shown(words, steps, text):
-    """Seconds until a text shows at a terminal: from the start, or from the last of some steps.
+def until_each_shown(words, steps, text, **more):
+    """Seconds until each thing shows at a terminal: from the start, or from what was typed before it.
 
-    A step is (what has to show, seconds of reading, what is typed then).
+    A step is (what has to show, seconds of reading, what is typed then); the text shows after the last.
     """
-    environment = os.environ | {"TERM": "xterm", "PYTHONPATH": str(CHECKOUT)}
+    environment = os.environ | {"TERM": "xterm", "PYTHONPATH": str(CHECKOUT)} | more
     # A store of its own each time: an older walk that was left off would be offered first.
     environment["XDG_DATA_HOME"] = mkdtemp()
-    start = perf_counter()
+    start, took = perf_counter(), []
     child = pexpect.spawn(
         words[0], words[1:], cwd=str(CHECKOUT), env=environment, dimensions=(60, 100), timeout=30
     )
     try:
         for shows, reading, typed in steps:
             child.expect_exact(shows)
+            took.append(perf_counter() - start)
             child.expect_exact("Or type:")
             sleep(reading)
             child.send(typed + "\r")
             start = perf_counter()
         child.expect_exact(text)
-        return perf_counter() - start
+        return [*took, perf_counter() - start]
     finally:
         child.close(force=True)
         rmtree(environment["XDG_DATA_HOME"])
@@ -88,7 +90,7 @@ def test_bench_version(benchmark, capsys):
 def test_bench_first_question(benchmark, capsys):
     def both():
         return taken_in_turns(
-            lambda: until_shown(DIAGNOSE, [], "What is wrong"),
+            lambda: until_each_shown(DIAGNOSE, [], "What is wrong")[0],
             lambda: seconds([sys.executable, "-c", IMPORTS]),
         )
 
@@ -97,29 +99,26 @@ def test_bench_first_question(benchmark, capsys):
 
 
 @pytest.mark.parametrize("symptom", ["engine-no-crank", "heater-no-fire"])
-def test_bench_from_a_symptom_to_its_first_check(symptom, benchmark, judge_in_turns):
+def test_bench_from_a_symptom_to_its_first_check(symptom, compiled, benchmark, capsys):
     tree = Library().tree(symptom)
     first = [tree.checks[id] for id in tree.ask_first]
+    cache = {"DIAGNOSE_CACHE": str(compiled.folder)}
     # The danger questions are answered as soon as they show: nothing is loaded at leisure.
     answers = [(each.ask[:30], 0.0, each.answers[0].id.replace("-", " ")) for each in first]
     chosen = [("What is wrong", READING, symptom)]
-    until_shown([*DIAGNOSE, "walk", symptom], answers, "Or type:")  # warms the cache
 
-    def all_three():
-        judge_in_turns(
-            f"from {symptom}, chosen at the prompt, to its first question",
-            lambda: until_shown(DIAGNOSE, chosen, first[0].ask[:30]),
-            LOOPS_OF_600_MS,
+    def one_round():
+        _, chosen_to_first, *_, last_to_check = until_each_shown(
+            DIAGNOSE, [*chosen, *answers], "Or type:", **cache
         )
-        judge_in_turns(
-            f"from the last danger question of {symptom} to its first check",
-            lambda: until_shown(DIAGNOSE, [*chosen, *answers], "Or type:"),
-            LOOPS_OF_600_MS,
-        )
-        judge_in_turns(
-            f"diagnose walk {symptom}, from nothing to its first question",
-            lambda: until_shown([*DIAGNOSE, "walk", symptom], [], first[0].ask[:30]),
-            2 * LOOPS_OF_600_MS,
-        )
+        (from_nothing,) = until_each_shown([*DIAGNOSE, "walk", symptom], [], first[0].ask[:30], **cache)
+        return chosen_to_first, last_to_check, from_nothing, loop()
 
-    benchmark.pedantic(all_three, rounds=1, iterations=1)
+    rounds = benchmark.pedantic(lambda: [one_round() for _ in range(TURNS)], rounds=1, iterations=1)
+    chosen_to_first, last_to_check, from_nothing, unit = map(median, zip(*rounds, strict=True))
+    for what, took, most in (
+        (f"from {symptom}, chosen at the prompt, to its first question", chosen_to_first, LOOPS_OF_600_MS),
+        (f"from the last danger question of {symptom} to its first check", last_to_check, LOOPS_OF_600_MS),
+        (f"diagnose walk {symptom}, from nothing to its first question", from_nothing, 2 * LOOPS_OF_600_MS),
+    ):
+        say_and_judge(capsys, what, took, unit, most)

@@ -26,7 +26,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Ran]:
     """`run("walk", "water-pump", typed="1\\n", NO_COLOR="1")` runs the program as the command line does."""
     from diagnose.cli import main
 
-    cache = os.environ.get("XDG_CACHE_HOME", str(tmp_path))
+    cache = os.environ["ROUTES_OF_THIS_RUN"]
 
     def ran(*arguments: str, typed: str = "", **environment: str) -> Ran:
         out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n") for _ in range(2))

@@ -85,6 +85,7 @@ def place(tmp_path):
         "PYTHONPATH": str(CHECKOUT),
         "XDG_DATA_HOME": str(tmp_path / "data"),
         "XDG_CONFIG_HOME": str(tmp_path / "config"),
+        "DIAGNOSE_CACHE": os.environ["ROUTES_OF_THIS_RUN"],
         "HOME": str(tmp_path),
         "COLUMNS": "80",
         "TZ": "UTC",

@@ -6,17 +6,17 @@ import random
 from statistics import stdev
 
 import pytest
-from CoolProp import CoolProp
 
 from diagnose.gauges import gas, vapour
 from diagnose.gauges.register import gauge
+from tests.published.coolprop import coolprop, properties
 
 COLD_TO_HOT = [-40, -30, -20, -10, -5, 0, 4, 5, 10, 15, 20, 30, 40, 50]
 
 
 def reference_pressure(celsius, fluid):
     """Saturation pressure in kPa by CoolProp (version 8 when written): Helmholtz equations of state."""
-    return CoolProp.PropsSI("P", "T", celsius + 273.15, "Q", 0, fluid) / 1000
+    return properties("P", "T", celsius + 273.15, "Q", 0, fluid) / 1000
 
 
 @pytest.mark.parametrize("celsius", COLD_TO_HOT)
@@ -53,10 +53,11 @@ def test_the_head_is_nought_where_the_gas_boils(head, boils):
 def test_a_mix_stands_close_to_where_the_reference_library_puts_it():
     # CoolProp's own mixing rules (multi-fluid Helmholtz), 40 % propane by weight: Raoult's law is within 5 %.
     moles = vapour.propane_moles(0.4)
-    state = CoolProp.AbstractState("HEOS", "Propane&n-Butane")
+    library = coolprop()
+    state = library.AbstractState("HEOS", "Propane&n-Butane")
     state.set_mole_fractions([moles, 1 - moles])
     for celsius in (-10, 0, 20):
-        state.update(CoolProp.QT_INPUTS, 0, celsius + 273.15)
+        state.update(library.QT_INPUTS, 0, celsius + 273.15)
         assert vapour.full_mix_pressure(celsius, 0.4) == pytest.approx(state.p() / 1000, rel=0.05)
 
 
@@ -80,8 +81,8 @@ def test_net_heats_follow_from_heats_of_formation(heat, grams, carbons, formed, 
 
 
 def test_molar_masses_are_those_of_the_reference_library():
-    assert pytest.approx(CoolProp.PropsSI("M", "Propane") * 1000, abs=0.005) == vapour.PROPANE_GRAMS
-    assert pytest.approx(CoolProp.PropsSI("M", "n-Butane") * 1000, abs=0.005) == vapour.BUTANE_GRAMS
+    assert pytest.approx(properties("M", "Propane") * 1000, abs=0.005) == vapour.PROPANE_GRAMS
+    assert pytest.approx(properties("M", "n-Butane") * 1000, abs=0.005) == vapour.BUTANE_GRAMS
 
 
 @pytest.mark.parametrize(

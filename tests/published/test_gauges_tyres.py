@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from CoolProp import CoolProp
 
 from diagnose.gauges import tyre_dates, tyre_table, tyres
 from diagnose.gauges.register import gauge
+from tests.published.coolprop import properties
 
 # Load index -> kg, ISO 4000-1 and the public tables that repeat it: 71 to 110 read second-hand on one page,
 # 60 to 70 and 111 to 119 on another (whose 62 is misprinted there), 120 to 130 from memory.
@@ -63,8 +63,8 @@ def test_only_some_years_have_a_week_53():
 @pytest.mark.parametrize(("bar", "then", "now"), [(3.5, 20, 5), (5.5, 25, -10), (2.0, 0, 35)])
 def test_cold_air_in_a_tyre_behaves_as_the_reference_library_says(bar, then, now):
     # CoolProp's real air at the same density: the gas law is good to two hundredths of a bar.
-    density = CoolProp.PropsSI("D", "T", then + 273.15, "P", (bar + 1.01325) * 1e5, "Air")
-    shown = CoolProp.PropsSI("P", "T", now + 273.15, "D", density, "Air") / 1e5 - 1.01325
+    density = properties("D", "T", then + 273.15, "P", (bar + 1.01325) * 1e5, "Air")
+    shown = properties("P", "T", now + 273.15, "D", density, "Air") / 1e5 - 1.01325
     assert tyres.pressure_at(bar, then, now) == pytest.approx(shown, abs=0.02)
 
 

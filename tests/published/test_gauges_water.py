@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from CoolProp import CoolProp
 
 from diagnose.gauges import water
 from diagnose.gauges.register import gauge
+from tests.published.coolprop import properties
 
 # Water tables (from memory; the same in every handbook): kg/m³ at one atmosphere.
 TABLE = {0: 999.84, 4: 999.97, 10: 999.70, 15: 999.10, 20: 998.21, 25: 997.05, 30: 995.65, 40: 992.22}
@@ -20,7 +20,7 @@ def test_density_is_that_of_the_tables(celsius):
 @pytest.mark.parametrize("celsius", [1, 4, 10, 15, 20, 30, 40])
 def test_density_is_that_of_the_reference_library(celsius):
     # CoolProp: the IAPWS-95 equation of state.
-    reference = CoolProp.PropsSI("D", "T", celsius + 273.15, "P", 101325, "Water")
+    reference = properties("D", "T", celsius + 273.15, "P", 101325, "Water")
     assert water.water_density(celsius) == pytest.approx(reference, rel=2e-5)
 
 

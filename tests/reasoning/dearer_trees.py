@@ -7,6 +7,7 @@ exactly at once. Which seeds have a dearer step is found out by the whole tables
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from random import Random
@@ -113,7 +114,17 @@ class Dearer:
 @cache
 def dearer() -> tuple[Dearer, ...]:
     """All there are among the seeds, none with more than one equally good step."""
-    return tuple(each for seed in range(SEEDS) if (each := _dearer(side_by_side(seed))) is not None)
+    return tuple(_all_dearer())
+
+
+@cache
+def first_dearer() -> Dearer:
+    """The first of them, for which not every seed has to be looked at."""
+    return next(_all_dearer())
+
+
+def _all_dearer() -> Iterator[Dearer]:
+    return (each for seed in range(SEEDS) if (each := _dearer(side_by_side(seed))) is not None)
 
 
 def _dearer(tree: Tree) -> Dearer | None:

@@ -82,7 +82,7 @@ def surroundings(tmp_path: Path) -> dict[str, str]:
     return kept | {
         "HOME": str(tmp_path),
         "DIAGNOSE_CASES": str(tmp_path / "cases.sqlite"),
-        "DIAGNOSE_CACHE": os.environ.get("XDG_CACHE_HOME", str(tmp_path)),
+        "DIAGNOSE_CACHE": os.environ["ROUTES_OF_THIS_RUN"],
         "XDG_CONFIG_HOME": str(tmp_path),
         "TERM": "xterm-256color",
         "LC_ALL": "C.UTF-8",

@@ -13,7 +13,7 @@ from diagnose.terms import Finding, Situation
 from diagnose.walking.journal import MemoryJournal
 from diagnose.walking.reasoner import RoomReasoner
 from diagnose.walking.walk import Walk
-from tests.reasoning.dearer_trees import after_the_first_questions, dearer
+from tests.reasoning.dearer_trees import after_the_first_questions, first_dearer
 from tests.walking.small_trees import HandClock
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
@@ -111,7 +111,7 @@ def test_work_is_given_up_at_the_end_of_the_program():
 
 
 def test_a_walk_is_planned_on_in_a_thread_and_goes_on_by_the_better_plan():
-    case = dearer()[0]
+    case = first_dearer()
     reasoner = RoomReasoner(case.tree, meanwhile=OneAtATime(pause=0))
     walk = Walk.begin(case.tree, reasoner, MemoryJournal(), HandClock())
     walk.answer("no")

@@ -18,10 +18,10 @@ from diagnose.walking.reckoning import next_for
 from diagnose.walking.stepping import Stepping
 from diagnose.walking.views import Question, RemedyOffered
 from diagnose.walking.walk import Walk
-from tests.reasoning.dearer_trees import dearer, side_by_side
+from tests.reasoning.dearer_trees import first_dearer, side_by_side
 from tests.walking.small_trees import HandClock
 
-CASE = dearer()[0]
+CASE = first_dearer()
 TREE = CASE.tree
 """After the answer `CASE.answer` to its first question planning at once comes to a dearer step."""
 
