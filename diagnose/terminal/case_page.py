@@ -41,7 +41,7 @@ def case_page(
     page.say(_begun(record, walked))
     _state(page, record, tree, options)
     _confirmed(page, record, tree, options)
-    if code:
+    if code and walked:
         page.say(f"Code: {code}")
     if tree is None:
         page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
