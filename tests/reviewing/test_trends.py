@@ -22,12 +22,14 @@ from diagnose.reviewing.preventing import minutes_to_put_right
 from diagnose.reviewing.trends import trends_of
 from diagnose.reviewing.trends_document import as_document
 from diagnose.reviewing.trends_told import Asked, Trends
+from tests.reviewing import fleet as fleet_of_the_documents
 from tests.reviewing.fleet import DRAIN, NEST, WORN, past
 from tests.reviewing.made_up_past import MadeUp, fill
 
 NOW = datetime(2026, 11, 28, tzinfo=UTC)
 TREES = {id: Library().tree(id) for id in ("heater-no-fire", "leisure-battery-weak", "water-pump")}
 PAST = past()
+DOCS = Path(__file__).resolve().parent.parent.parent / "docs"
 
 
 @pytest.fixture(scope="module")
@@ -317,11 +319,9 @@ def test_in_a_fleet_without_trends_hardly_anything_stands_out(tmp_path):
     assert scipy.stats.binom.sf(4, 24, 0.05) < 0.01
 
 
-def test_the_table_of_the_fleet_names_every_case(tmp_path, monkeypatch):
-    from tests.reviewing import fleet as made
-
+def test_the_table_among_the_documents_is_that_of_the_fleet(tmp_path, monkeypatch):
     monkeypatch.setattr("sys.argv", ["fleet", str(tmp_path / "past.csv")])
-    made.main()
-    table = pd.read_csv(Path(tmp_path / "past.csv"))
-    assert len(table) == len(PAST)
-    assert table.case.is_unique
+    fleet_of_the_documents.main()
+    made = (tmp_path / "past.csv").read_text(encoding="utf-8")
+    assert made == (DOCS / "hire-fleet.csv").read_text(encoding="utf-8")
+    assert made.count("\n") == len(PAST) + 1
