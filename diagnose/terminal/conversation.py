@@ -29,6 +29,7 @@ from diagnose.terminal.questions import (
     reminder_page,
     unsure_page,
 )
+from diagnose.terminal.returning import rests_on_cases, still_missing
 from diagnose.terminal.understanding import Chosen, Command, Ordered, Unclear, command_of, meaning
 from diagnose.walking.readings import BadReading, parse_reading
 from diagnose.walking.views import (
@@ -98,7 +99,9 @@ class Conversation:
 
     def _ask(self, view: View, first: bool) -> None:
         """Show a view that asks something; a caution that has left a small screen is pointed to."""
-        page = page_of(view, self.console.width(), shipped=self.shipped, first=first, been=self.been)
+        missing = still_missing(self.returned()) if rests_on_cases(view.ranking) else ""
+        width, shipped = self.console.width(), self.shipped
+        page = page_of(view, width, shipped=shipped, first=first, been=self.been, missing=missing)
         height = self.console.height()
         if view.cautions and height is not None and len(page.lines) > height - 2:
             page.say("The cautions stand above: scroll up to read them.", "strong")
@@ -196,16 +199,22 @@ def wants_the_word(view: View) -> bool:
 
 
 def page_of(
-    view: View, width: int, *, shipped: bool, first: bool = False, been: Collection[str] = ()
+    view: View,
+    width: int,
+    *,
+    shipped: bool,
+    first: bool = False,
+    been: Collection[str] = (),
+    missing: str = "",
 ) -> Page:
     """The screen of a view that asks something."""
     match view:
         case Question():
-            return question_page(view, width, shipped=shipped, first=first, been=been)
+            return question_page(view, width, shipped=shipped, first=first, been=been, missing=missing)
         case Unsure():
             return unsure_page(view, width, shipped=shipped)
         case RemedyOffered():
-            return remedy_page(view, width, shipped=shipped, first=first, been=been)
+            return remedy_page(view, width, shipped=shipped, first=first, been=been, missing=missing)
         case CuredQuestion():
             return cured_page(view, width, shipped=shipped)
         case ClearedQuestion():

@@ -8,6 +8,7 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import told_danger
 from diagnose.terminal.desk import Opened
 from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.returning import rests_on_cases, still_missing
 from diagnose.terminal.understanding import Chosen, Ordered, meaning
 from diagnose.walking.sheet import sheet_text
 from diagnose.walking.views import Choice, Referred, Stopped
@@ -62,7 +63,13 @@ def _sheet(view: Referred | Stopped, opened: Opened, columns: int) -> str:
     register = view.register if isinstance(view, Referred) else ""
     record = opened.record()
     return sheet_text(
-        record, opened.tree, view.ranking, columns=columns, register=register, code=opened.code()
+        record,
+        opened.tree,
+        view.ranking,
+        columns=columns,
+        register=register,
+        code=opened.code(),
+        missing=still_missing(opened.reasoner.returned()) if rests_on_cases(view.ranking) else "",
     )
 
 

@@ -64,9 +64,18 @@ def show_caution(page: Page, caution: Caution) -> None:
 
 
 def question_page(
-    view: Question, width: int, *, shipped: bool = True, first: bool = False, been: Collection[str] = ()
+    view: Question,
+    width: int,
+    *,
+    shipped: bool = True,
+    first: bool = False,
+    been: Collection[str] = (),
+    missing: str = "",
 ) -> Page:
-    """A check or a fact to be asked; `been` holds the places where somebody has been in this walk."""
+    """A check or a fact to be asked; `been` holds the places where somebody has been in this walk.
+
+    `missing` says of how many past cases the outcome is not known; it stands under the ranking.
+    """
     page = heading(Page(width), view, shipped=shipped, first=first)
     if view.again and not view.notices:
         page.say("Asked again, since things may have changed:", "quiet")
@@ -77,7 +86,7 @@ def question_page(
         page.say(_tries(view.tries_left), indent=2)
     page.gap()
     _answers(page, view.choices, view.measures, whole=view.ask_first, also=view.also_read_in)
-    _standing(page, view.ranking)
+    _standing(page, view.ranking, missing)
     return _words(page, view, could_not=False, why=not (view.ask_first or view.fact))
 
 
@@ -91,9 +100,15 @@ def unsure_page(view: Unsure, width: int, *, shipped: bool = True) -> Page:
 
 
 def remedy_page(
-    view: RemedyOffered, width: int, *, shipped: bool = True, first: bool = False, been: Collection[str] = ()
+    view: RemedyOffered,
+    width: int,
+    *,
+    shipped: bool = True,
+    first: bool = False,
+    been: Collection[str] = (),
+    missing: str = "",
 ) -> Page:
-    """Something to do about the likeliest cause, and what became of it."""
+    """Something to do about the likeliest cause, and what became of it; `been` and `missing` as above."""
     page = heading(Page(width), view, shipped=shipped, first=first)
     page.say(f"It may be this: {inside(view.says)}.").gap()
     if len(view.do) == 1:
@@ -108,7 +123,7 @@ def remedy_page(
         page.say(_tries(view.tries_left), indent=2)
     page.gap()
     _answers(page, view.choices, None, whole=False)
-    _standing(page, view.ranking)
+    _standing(page, view.ranking, missing)
     return _words(page, view, could_not=True, why=True)
 
 
@@ -183,8 +198,8 @@ def _unless_same(choice: Choice) -> str:
     return "" if same else choice.says
 
 
-def _standing(page: Page, ranking: Sequence[Ranked]) -> None:
-    """The leading causes, quietly, in words and figures."""
+def _standing(page: Page, ranking: Sequence[Ranked], missing: str) -> None:
+    """The leading causes, quietly, in words and figures, and how much of the past is not known."""
     if not ranking:
         return
     page.say("So far the likeliest:", "quiet")
@@ -193,9 +208,7 @@ def _standing(page: Page, ranking: Sequence[Ranked]) -> None:
     for ranked in leading:
         basis = "" if judged else f" ({basis_in_words(ranked, ranking)})"
         page.hang("- ", f"{cause_in_words(ranked)}: {share_in_words(ranked.share)}{basis}", "quiet")
-    if judged:
-        page.say(sentence(NO_CASES), "quiet", indent=2)
-    page.gap()
+    page.say(sentence(NO_CASES) if judged else missing, "quiet", indent=2).gap()
 
 
 def cause_in_words(ranked: Ranked) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.reasoning.learning import Return
+from diagnose.terms import Ranked
 
 WORDS = {"referred": "handed on", "stopped": "stopped for danger", "cured": "cured"}
 """Ending -> how it is said, in the order in which they are told."""
@@ -54,6 +55,26 @@ def what_came_back(ending: str, ended: float, confirmed: float) -> str:
         return f"{those} nothing is known"
     came = _count(confirmed)
     return f"{those}, {came} {'has' if came == '1' else 'have'} told what it was"
+
+
+def rests_on_cases(ranking: Sequence[Ranked]) -> bool:
+    """Whether a ranking rests on confirmed cases, and not on our judgement alone."""
+    return any(ranked.cases > 0 for ranked in ranking)
+
+
+def still_missing(returns: Sequence[Return]) -> str:
+    """How many outcomes nobody has told yet, in one line; nothing where all are known.
+
+    >>> still_missing([Return("stopped", 2, 0, 0.0), Return("referred", 9, 4, 1.0)])
+    'Not told yet what it was: 5 of 9 handed on, 2 of 2 stopped for danger.'
+    """
+    told = {each.ending: each for each in returns}
+    parts = [
+        f"{_count(told[ending].unknown)} of {_count(told[ending].ended)} {word}"
+        for ending, word in WORDS.items()
+        if ending in told and told[ending].unknown >= 0.5
+    ]
+    return f"Not told yet what it was: {', '.join(parts)}." if parts else ""
 
 
 def _weight(each: Return, lightest: Return | None) -> str:

@@ -48,10 +48,12 @@ def sheet_text(
     columns: int = 72,
     register: str = "",
     code: str = "",
+    missing: str = "",
 ) -> str:
     """The sheet: a line end behind every line, none longer than `columns`, no control characters.
 
-    With the case's `code` it ends with the numbered outcomes and how the answer is sent back.
+    With the case's `code` it ends with the numbered outcomes and how the answer is sent back. `missing` says
+    of how many past cases the outcome is not known; it stands under the likeliest causes.
     """
     past = read_past(tree, case.entries)
     sheet = _Sheet(columns)
@@ -68,7 +70,7 @@ def sheet_text(
     _found(sheet, past)
     _tried(sheet, past)
     _left_alone(sheet, past, ranking, case.role)
-    _likely(sheet, ranking)
+    _likely(sheet, ranking, missing)
     _cautions(sheet, past)
     _answer_back(sheet, tree, code)
     sheet.gap()
@@ -160,13 +162,14 @@ def _left_alone(sheet: _Sheet, past: Past, ranking: Sequence[Ranked], role: Role
             sheet.item(f"{each.says}: {each.why}")
 
 
-def _likely(sheet: _Sheet, ranking: Sequence[Ranked]) -> None:
+def _likely(sheet: _Sheet, ranking: Sequence[Ranked], missing: str) -> None:
     if not ranking:
         return
     sheet.gap()
     sheet.say("Likeliest causes by these findings (and where the figure may lie):")
     for each in ranking[:MOST_CAUSES]:
         sheet.item(f"{each.says}: {each.share:.0%} ({each.low:.0%} to {each.high:.0%})")
+    sheet.say(missing)
 
 
 def _cautions(sheet: _Sheet, past: Past) -> None:

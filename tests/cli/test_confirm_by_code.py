@@ -285,7 +285,7 @@ def test_on_another_machine_a_code_opens_its_case_confirmed_and_just_once(place,
     )
     assert sentences(said("cases", "confirm", code, "1")).endswith("; the counts have moved.")
     assert tally_of(workshop).causes == {"grit": 1.0}
-    assert f"It was brought in: case 1 of {tag}." in said("cases", "show", "1")[1]
+    assert f"\nBrought in: case 1 of {tag}, of 2026-05-01.\n" in said("cases", "show", "1")[1]
     assert "which is case 1 here, confirmed as grit." in said("cases", "confirm", code)[1]
 
 

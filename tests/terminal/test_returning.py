@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import UTC, datetime
 
 import pytest
@@ -9,9 +10,9 @@ import pytest
 from diagnose.cases.store import open_store
 from diagnose.knowledge.collection import Library
 from diagnose.reasoning.learning import Return
-from diagnose.terminal.case_list import case_list
+from diagnose.terminal.case_list import ListedPart, case_list
 from diagnose.terminal.desk import Desk
-from diagnose.terminal.returning import ranked_from, what_came_back
+from diagnose.terminal.returning import ranked_from, still_missing, what_came_back
 from diagnose.terminal.visiting import Visit
 from tests.terminal.test_visits import START, Typing
 
@@ -97,6 +98,26 @@ def test_a_walk_that_asks_why_is_told_what_its_ranking_rests_on(why, tmp_path):
     ) in why()
 
 
+def test_under_each_ranking_stands_how_many_outcomes_are_missing(why, tmp_path):
+    kept(
+        tmp_path / "cases.sqlite",
+        *[("cured", "switched-off")] * 8,
+        *[("referred", "line-dead")] * 4,
+        *[("referred", "")] * 5,
+        ("stopped", ""),
+    )
+    asked, _, explained = why().partition("What comes after each answer:")
+    assert "Not told yet what it was: 5 of 9 handed on, 1 of 1 stopped for danger." in asked
+    assert "Not told yet" not in explained
+
+
+def test_where_every_outcome_is_known_nothing_is_missing():
+    assert still_missing([Return("cured", 8, 8, 1.0), Return("left-off", 3, 1, 1.0)]) == ""
+    assert still_missing([Return("referred", 3.6, 1.2, 1.0)]) == (
+        "Not told yet what it was: about 2 of about 4 handed on."
+    )
+
+
 def test_a_walk_without_cases_says_nothing_of_them(why, tmp_path):
     kept(tmp_path / "cases.sqlite", ("referred", ""))
     said = why()
@@ -109,7 +130,8 @@ def test_the_list_of_cases_ends_with_what_others_have_not_told(tmp_path):
     records = kept(
         tmp_path / "cases.sqlite", ("cured", ""), ("referred", "line-dead"), ("referred", ""), ("stopped", "")
     )
-    foot = " ".join(case_list(records, "a place", 60).split("\n\n")[-1].split())
+    counts = Counter((record.state, record.confirmed) for record in records)
+    foot = " ".join(case_list(ListedPart(records, counts, "a place"), 60).split("\n\n")[-1].split())
     assert foot.startswith(
         "4 cases, 1 confirmed. Of 2 that were handed on, 1 has told what it was. "
         "Of the one that was stopped for danger nothing is known."

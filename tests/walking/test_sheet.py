@@ -136,6 +136,13 @@ def test_no_line_is_too_long_and_none_has_a_control_character(columns, vehicle, 
     assert text.replace("\n", "").isprintable()
 
 
+def test_under_the_likeliest_causes_stands_what_is_not_known_of_the_past():
+    walk, journal = walked("none", "ticks", 12.4, "not-cured", "no", "could-not", "no", "could-not")
+    missing = "Not told yet what it was: 5 of 9 handed on."
+    _, behind = sheet(walk, journal, missing=missing).split("Likeliest causes by these findings")
+    assert behind.split("\n\n")[0].endswith(f"%)\n{missing}")
+
+
 def test_with_a_code_the_sheet_ends_with_the_numbered_outcomes_and_the_way_back():
     walk, journal = walked("none", "ticks", 12.4, "not-cured", "no", "could-not", "no", "could-not")
     text = sheet(walk, journal, code="0042-7524-4371")
