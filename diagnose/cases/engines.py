@@ -23,7 +23,7 @@ from diagnose.cases.addresses import Address
 from diagnose.cases.stamp import APPLICATION_ID
 from diagnose.terms import DiagnoseError
 
-_PATIENCE = 20.0
+PATIENCE = 20.0
 """Seconds to wait for another program's lock; each of ours holds it for some milliseconds."""
 
 
@@ -48,7 +48,12 @@ def engine_for(address: Address) -> Engine:
 
 
 def reading(engine: Engine) -> Engine:
-    """The same engine for transactions that only read."""
+    """The same engine for transactions that only read, and see the store as it stood at their first look.
+
+    SQLite gives that by itself; a server would show each statement what was committed meanwhile.
+    """
+    if engine.dialect.name == "postgresql":
+        engine = engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
     return engine.execution_options(reads_only=True)
 
 
@@ -57,6 +62,8 @@ def told_plainly(shown: str) -> Iterator[None]:
     """Turns what a driver complains of into one of our refusals; its own words may hold the address."""
     try:
         yield
+    except refusals.Scrambled as error:
+        raise refusals.damaged(shown) from error
     except DBAPIError as error:
         refusal = _refusal(shown, error)
         if refusal is None:
@@ -76,7 +83,7 @@ def _make_room(path: Path) -> None:
 
 def _sqlite_engine(path: Path) -> Engine:
     def connect() -> sqlite3.Connection:
-        return sqlite3.connect(path, timeout=_PATIENCE, isolation_level=None, check_same_thread=False)
+        return sqlite3.connect(path, timeout=PATIENCE, isolation_level=None, check_same_thread=False)
 
     engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool)
     event.listen(engine, "connect", _prepare)

@@ -6,6 +6,7 @@ store's address is passed in as it may be shown.
 
 from __future__ import annotations
 
+import shlex
 import sqlite3
 
 from diagnose.terms import DiagnoseError
@@ -17,6 +18,10 @@ class StoreRefused(DiagnoseError):
 
 class StoreDamaged(StoreRefused):
     """The store is cut short or scrambled."""
+
+
+class Scrambled(ValueError):
+    """A value is not what the program ever writes there. Becomes StoreDamaged, which can name the store."""
 
 
 class StoreBusy(DiagnoseError):
@@ -48,8 +53,14 @@ def not_a_store(shown: str) -> StoreRefused:
 
 
 def damaged(shown: str) -> StoreDamaged:
-    """For a store that is cut short or scrambled."""
-    return StoreDamaged(f"the case store {shown} is damaged; it was left as it is, put back a copy of it")
+    """For a store that is cut short or scrambled, with the way to put a copy back."""
+    way = "pg_restore (docs/store.md)" if "://" in shown else _restoring(shown)
+    return StoreDamaged(f"the case store {shown} is damaged; it was left as it is; to put back a copy: {way}")
+
+
+def _restoring(path: str) -> str:
+    """The command, which names the store: whoever is told cannot be asked for it."""
+    return shlex.join(["diagnose", "cases", "restore", "COPY", "--cases", path])
 
 
 def too_new(shown: str, version: int, known: int) -> StoreRefused:
@@ -116,7 +127,8 @@ def by_sqlite(shown: str, error: BaseException | None) -> DiagnoseError | None:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy(shown)
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+    missing = code == sqlite3.SQLITE_ERROR and str(error).startswith("no such")
+    if missing or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return damaged(shown)
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
         return not_writable(shown)
@@ -131,4 +143,6 @@ def by_postgresql(shown: str, state: str | None) -> DiagnoseError | None:
         return full(shown) if state == "53100" else not_reached(shown)
     if state in ("25006", "42501"):
         return not_writable(shown)
-    return busy(shown) if state in ("40P01", "55P03") else None
+    if state in ("42P01", "42703", "58P01", "58030", "XX001", "XX002"):
+        return damaged(shown)  # a table, column, file or page of it is not there, or not what it should be
+    return busy(shown) if state in ("40001", "40P01", "55P03") else None

@@ -24,6 +24,8 @@ from sqlalchemy import (
 )
 from sqlalchemy.types import TypeDecorator
 
+from diagnose.cases.refusals import Scrambled
+
 
 class Moment(TypeDecorator[datetime]):
     """A point in time with a zone; stored as `2026-01-31T12:00:00.000000Z`."""
@@ -40,8 +42,11 @@ class Moment(TypeDecorator[datetime]):
         return value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
     def process_result_value(self, value: Any | None, dialect: Dialect) -> datetime | None:
-        """The time that the text stands for, in UTC."""
-        return None if value is None else datetime.fromisoformat(value)
+        """The time that the text stands for, in UTC. Raises Scrambled for a text that is no time."""
+        try:
+            return None if value is None else datetime.fromisoformat(value)
+        except (TypeError, ValueError) as error:
+            raise Scrambled(f"{value!r} is no moment") from error
 
 
 metadata = MetaData()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import sqlite3
 import sys
@@ -58,6 +59,13 @@ def _made(tmp_path_factory: pytest.TempPathFactory) -> Path:
             store.append(case, Entry(NOON, "finding", f"check-{n}", "a" * 40))
         store.confirm(case, "x", NOON)
     return path
+
+
+def damaged(path: Path) -> str:
+    return (
+        f"the case store {path} is damaged; it was left as it is; "
+        f"to put back a copy: diagnose cases restore COPY --cases {path}"
+    )
 
 
 def altered(path: Path, command: str) -> Path:
@@ -120,13 +128,13 @@ def test_a_newer_store_is_refused(whole: Path) -> None:
 )
 def test_a_store_that_contradicts_itself_is_damaged(whole: Path, command: str) -> None:
     altered(whole, command)
-    assert refusal(whole) == f"the case store {whole} is damaged; it was left as it is, put back a copy of it"
+    assert refusal(whole) == damaged(whole)
 
 
 @pytest.mark.parametrize("left", [1, 15, 16, 99, 100, 512, 4096, 5000, 20480, -4096, -1])
 def test_a_store_cut_short_is_damaged(whole: Path, left: int) -> None:
     whole.write_bytes(whole.read_bytes()[:left])
-    assert refusal(whole) == f"the case store {whole} is damaged; it was left as it is, put back a copy of it"
+    assert refusal(whole) == damaged(whole)
 
 
 def test_a_store_with_a_scrambled_page_is_damaged(whole: Path) -> None:
@@ -142,7 +150,7 @@ def test_a_page_that_is_found_damaged_later_is_told_in_the_same_words(whole: Pat
     store.close()
     content = whole.read_bytes()
     whole.write_bytes(content[:4096] + b"\xa5" * (len(content) - 4096))
-    with pytest.raises(StoreRefused, match=r"is damaged; it was left as it is, put back a copy of it$"):
+    with pytest.raises(StoreRefused, match=f"^{re.escape(damaged(whole))}$"):
         store.case(1)
 
 
@@ -243,7 +251,7 @@ def test_a_new_store_in_a_folder_that_may_only_be_read_is_told(open_folder: Path
 
 
 def test_a_store_that_stays_locked_is_told(whole: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("diagnose.cases.engines._PATIENCE", 0.05)
+    monkeypatch.setattr("diagnose.cases.engines.PATIENCE", 0.05)
     with closing(sqlite3.connect(whole, isolation_level=None)) as other, open_store(str(whole)) as store:
         other.execute("BEGIN IMMEDIATE")
         assert store.case(1).cause == "x"
@@ -280,6 +288,18 @@ def test_a_newer_store_on_a_server_is_refused(postgresql_url: str) -> None:
         "the case store postgresql:///postgres has version 9, "
         f"this program knows versions up to {VERSION}; "
         "it was left as it is, update the program"
+    )
+
+
+@pytest.mark.parametrize("statement", ["DELETE FROM case_store", "DROP TABLE answer_sums"])
+def test_a_store_on_a_server_that_lacks_a_part_is_damaged(postgresql_url: str, statement: str) -> None:
+    with open_store(postgresql_url) as store, store.writing() as connection:
+        connection.exec_driver_sql(statement)
+    with pytest.raises(StoreRefused) as refused, open_store(postgresql_url) as store:
+        store.tally("hob", NOON)
+    assert str(refused.value) == (
+        "the case store postgresql:///postgres is damaged; it was left as it is; "
+        "to put back a copy: pg_restore (docs/store.md)"
     )
 
 
