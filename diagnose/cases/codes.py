@@ -30,8 +30,8 @@ ALPHABET = "012345678FMRW"
 BASE = len(ALPHABET)
 GROUP = 4
 CHECKS = 3
-MOST = 12 * GROUP
-"""No number that is worth a code is longer; up to 169 characters the sums would hold."""
+MOST = 42 * GROUP
+"""What the sums vouch for: there are 169 different columns."""
 
 _MEANT = {"O": "0", "I": "1", "L": "1", "Z": "2", "G": "6"}
 """Characters of no code that look like just one of a code's, and sound like no other of them."""
@@ -62,7 +62,7 @@ class WrongCode(WrongUsage):
 
 
 def written(number: int) -> str:
-    """The code of a whole number from 0 on, in groups of four.
+    """The code of a whole number from 0 on, in groups of four. Raises ValueError for one that is too long.
 
     >>> written(0), written(20261128)
     ('0000', '0042-7524-4371')
@@ -73,6 +73,8 @@ def written(number: int) -> str:
         digits.append(digit)
     while (len(digits) + CHECKS) % GROUP:
         digits.append(0)
+    if len(digits) + CHECKS > MOST:
+        raise ValueError(f"the check letters do not vouch for more than {MOST} characters")
     code = _checks(digits) + digits
     return regrouped("".join(ALPHABET[digit] for digit in reversed(code)))
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 from datetime import timedelta
 
 from diagnose.cases.records import CaseRecord
+from diagnose.knowledge.naming import outcomes
 from diagnose.terminal.console import Console
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.sentences import inside
-from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
+from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import Choice
 
 NOT_KNOWN = "later"
@@ -49,12 +50,8 @@ def ask_outcome(console: Console, desk: Desk) -> None:
 
 
 def names_of_causes(tree: Tree) -> tuple[Choice, ...]:
-    """What a case of this tree can turn out to be, in file order, *not listed* last."""
-    named = tuple(
-        Choice("+".join(causes), " and ".join(tree.events[cause].says for cause in causes))
-        for causes in tree.cut_sets
-    )
-    return (*named, Choice(NOT_LISTED, "Something else, not in this list"))
+    """What a case of this tree can turn out to be, under the numbers that its sheet gives them."""
+    return tuple(Choice(each.cause, each.says) for each in outcomes(tree))
 
 
 def _tell(console: Console, record: CaseRecord, tree: Tree) -> None:

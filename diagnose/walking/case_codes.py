@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
@@ -103,7 +104,8 @@ class Contents:
 def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
     """The code of a case that has ended, in groups of four; nothing for any other, or one from elsewhere.
 
-    `tree` is the case's tree as it is now, `origin` the name of the store (`CaseStore.origin`).
+    Nothing, too, where more was found than a code can hold, which takes far over a hundred findings. `tree` is
+    the case's tree as it is now, `origin` the name of the store (`CaseStore.origin`).
     """
     if record.state not in ENDS or record.source:
         return ""
@@ -119,7 +121,9 @@ def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
         packer.weighed(slot.place(found.get(slot.id)), slot.weights)
     for slot in _remedies(tree):
         packer.weighed(slot.place(past.tried.get(slot.id)), slot.weights)
-    return written(packer.number())
+    with suppress(ValueError):
+        return written(packer.number())
+    return ""
 
 
 def read_code(text: str) -> CaseCode:

@@ -99,6 +99,17 @@ def test_a_case_from_elsewhere_has_no_code_of_this_store():
     assert code_of(record, heater(), ORIGIN) == ""
 
 
+def test_a_tree_of_hundreds_of_checks_still_has_a_code_and_one_with_too_much_found_has_none():
+    tree = heater()
+    many = {f"check-{n}": replace(tree.checks["volts"], id=f"check-{n}") for n in range(400)}
+    huge = replace(tree, checks=tree.checks | many)
+    few = record_of(huge, {"check-7": "low", "check-399": "good"}, {})
+    held = contents(read_code(code_of(few, huge, ORIGIN)), huge)
+    assert held is not None
+    assert dict(held.findings) == {"check-7": "low", "check-399": "good"}
+    assert code_of(record_of(huge, dict.fromkeys(many, "low"), {}), huge, ORIGIN) == ""
+
+
 def test_a_reading_goes_as_its_band_and_what_was_taken_back_is_not_in_it():
     tree = heater()
     lines = (
