@@ -104,8 +104,8 @@ class Contents:
 def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
     """The code of a case that has ended, in groups of four; nothing for any other, or one from elsewhere.
 
-    Nothing, too, where more was found than a code can hold, which takes far over a hundred findings. `tree` is
-    the case's tree as it is now, `origin` the name of the store (`CaseStore.origin`).
+    Nothing, too, where more was found than a code can hold, which takes far over a hundred findings. `tree`
+    is the case's tree as it is now, `origin` the name of the store (`CaseStore.origin`).
     """
     if record.state not in ENDS or record.source:
         return ""
