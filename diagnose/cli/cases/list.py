@@ -160,14 +160,11 @@ def _named(
 
 
 def _cause(wanted: Wanted, cause: str, library: Library, kept: CaseStore | None) -> str:
-    from diagnose.knowledge.naming import NoSuchCause, cause_named
+    from diagnose.knowledge.naming import cause_named
 
     if wanted.symptom not in library.ids() or _any(kept, symptom=wanted.symptom, cause=cause):
         return cause
-    try:
-        return cause_named(library.tree(wanted.symptom or ""), cause)
-    except NoSuchCause as unknown:
-        raise WrongUsage(str(unknown)) from unknown
+    return cause_named(library.tree(wanted.symptom or ""), cause)
 
 
 def _any(kept: CaseStore | None, **fields: Any) -> bool:
