@@ -104,7 +104,7 @@ def test_nothing_is_wider_than_the_screen_or_steers_it(
     assert "[bold]x[/bold]" in " ".join(said("cases", "list")[1].split())
 
 
-@pytest.mark.parametrize("words", [(), ("list",), ("show",), ("confirm",)])
+@pytest.mark.parametrize("words", [(), ("add",), ("list",), ("show",), ("confirm",)])
 def test_the_help_has_an_example(words: tuple[str, ...]) -> None:
     result: Result = CliRunner().invoke(group, ["cases", *words, "--help"])
     assert result.exit_code == 0
