@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from diagnose.cases.import_known import KnownIds, check_of
 from diagnose.cases.import_mapping import FIELDS, LEFT_OUT, REQUIRED, UNKNOWN, ImportMapping, plain
 from diagnose.cases.import_rows import REASON
-from diagnose.cases.import_words import check_of
-from diagnose.knowledge.collection import Library
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.knowledge.naming import NoSuchCause, cause_named
-from diagnose.terms import NOT_LISTED, NOT_SURE, DiagnoseError, Flaw, Tree
+from diagnose.terms import NOT_LISTED, NOT_SURE, Flaw
 
 NEAR = 0.8
 """A name as like a known one as this (difflib's ratio) is taken for a slip of the keys."""
@@ -28,34 +27,6 @@ class Columns:
     flaws: tuple[Flaw, ...] = ()
     missing: tuple[str, ...] = ()
     """Fields that every file needs and that no column is."""
-
-
-@dataclass(slots=True)
-class KnownIds:
-    """What the trees at hand know, gathered when it is asked for: reading all of them takes a moment."""
-
-    library: Library
-    _checks: set[str] | None = None
-    _trees: dict[str, Tree | None] = field(default_factory=dict)
-
-    def tree(self, id: str) -> Tree | None:
-        """A tree by its id, None where there is none or it is broken."""
-        if id not in self._trees:
-            try:
-                self._trees[id] = self.library.tree(id)
-            except DiagnoseError:
-                self._trees[id] = None
-        return self._trees[id]
-
-    def checks(self) -> Collection[str]:
-        """Every check and fact of the trees at hand, old ids too."""
-        if self._checks is None:
-            trees = [tree for id in self.library.ids() if (tree := self.tree(id)) is not None]
-            now = {id for tree in trees for id in (*tree.checks, *tree.facts)}
-            self._checks = now | {
-                old for tree in trees for check in tree.checks.values() for old in check.was
-            }
-        return self._checks
 
 
 def columns_of(header: Sequence[str], mapping: ImportMapping, ids: KnownIds, shown: str, row: int) -> Columns:

@@ -54,7 +54,8 @@ class JsonLinesRows:
                 yield at, found
                 continue
             cells = [found.get(key) for key in self.header]
-            yield at, self._row(cells)
+            if any(cell not in (None, "") for cell in cells):
+                yield at, self._row(cells)
 
     def done(self) -> float:
         """The part of the file's bytes that has been read."""
@@ -89,7 +90,7 @@ class JsonLinesRows:
             if not line.strip():
                 continue
             try:
-                found = json.loads(line, object_pairs_hook=_once_each, parse_constant=_no_number)
+                found = json.loads(line.rstrip(), object_pairs_hook=_once_each, parse_constant=_no_number)
             except (ValueError, RecursionError) as error:
                 why = str(error) if isinstance(error, _Said) else _why(error)
                 yield at, BadRow((), getattr(error, "colno", 1), why)

@@ -28,7 +28,7 @@ REASON = "reason"
 """The column that tells why a row was refused; it is left out when such rows are read again."""
 
 
-_COMPUTED = re.compile(r"'*[=+\-@\t\r]")
+_COMPUTED = re.compile(r"[=+\-@\t\r]")
 _NUMBER = re.compile(r"[+-]?[0-9][0-9.,]*")
 
 

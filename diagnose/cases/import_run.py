@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import IO
 
 from diagnose.cases.import_cases import Prepared, Refused, Report, RowReader
-from diagnose.cases.import_columns import Columns, KnownIds, columns_of, flaws_of_mapping
+from diagnose.cases.import_columns import Columns, columns_of, flaws_of_mapping
 from diagnose.cases.import_dates import order_told_by
+from diagnose.cases.import_known import KnownIds
 from diagnose.cases.import_mapping import LONGEST_SOURCE, ImportMapping, beside, read_mapping_file
 from diagnose.cases.import_rows import Rows, open_rows
 from diagnose.cases.import_words import Words
-from diagnose.knowledge.collection import Library
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import Flaw, FlawedKnowledge, WrongUsage
 
@@ -88,19 +88,12 @@ class History:
 
     path: Path
     shown: str
-    library: Library
+    ids: KnownIds
     now: datetime
     mapping: ImportMapping = field(default_factory=ImportMapping)
     plates: bool = False
-    ids: KnownIds | None = None
     order: str = ""
     """The order of day and month that was found in the file."""
-
-    def known_ids(self) -> KnownIds:
-        """What the trees at hand know."""
-        if self.ids is None:
-            self.ids = KnownIds(self.library)
-        return self.ids
 
     def rows(self) -> Rows:
         """The file, opened; raises FlawedKnowledge."""
@@ -108,11 +101,11 @@ class History:
 
     def columns(self, rows: Rows) -> Columns:
         """What its columns are, flaws among it."""
-        return columns_of(rows.header, self.mapping, self.known_ids(), self.shown, header_row(rows))
+        return columns_of(rows.header, self.mapping, self.ids, self.shown, header_row(rows))
 
     def check(self) -> None:
         """Raises FlawedKnowledge where the mapping names what is not there, NotUnderstood for the columns."""
-        flaws = flaws_of_mapping(self.mapping, self.known_ids())
+        flaws = flaws_of_mapping(self.mapping, self.ids)
         if flaws:
             raise FlawedKnowledge(tuple(flaws))
         with closing(self.rows()) as rows:
@@ -138,7 +131,7 @@ class History:
                 columns = self.columns(rows)
                 self.require(rows, columns)
                 words = Words(
-                    self.library, self.mapping, self.now, plates=self.plates,
+                    self.ids, self.mapping, self.now, plates=self.plates,
                     find_order=lambda: self._order(columns),
                 )  # fmt: skip
                 reader = RowReader(rows, columns, words, self.shown, refused)

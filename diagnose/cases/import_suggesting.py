@@ -6,6 +6,7 @@ import json
 from collections.abc import Collection, Iterable, Sequence
 
 from diagnose.cases.import_cases import Report
+from diagnose.cases.import_known import check_of
 from diagnose.cases.import_mapping import FIELDS, LEFT_OUT, ORDERS, UNKNOWN, plain
 from diagnose.cases.import_run import History
 from diagnose.cases.import_words import LIKE, near_causes
@@ -98,9 +99,9 @@ def words_hint(history: History, report: Report) -> list[str]:
 def suggestions(history: History, kind: str, id: str, words: str, most: int = 3) -> list[str]:
     """What words of a kind may mean, the likeliest first, as a mapping would name it; never empty."""
     if kind == "symptoms":
-        return [*near_symptoms(words, history.library.headings(), most), LEFT_OUT]
+        return [*near_symptoms(words, history.ids.headings(), most), LEFT_OUT]
     if kind == "causes":
-        tree = history.known_ids().tree(id)
+        tree = history.ids.tree(id)
         near = [] if tree is None else [cause for cause, likeness in near_causes(tree, words, most)]
         return [*near, "not-listed", UNKNOWN]
     if kind == "states":
@@ -115,9 +116,9 @@ def suggestions(history: History, kind: str, id: str, words: str, most: int = 3)
 def _likely(history: History, kind: str, id: str, words: str) -> bool:
     """Whether the first suggestion is near enough to be written down for somebody to look at."""
     if kind == "symptoms":
-        return bool(search_symptoms(words[:300], history.library.headings()).good)
+        return bool(search_symptoms(words[:300], history.ids.headings()).good)
     if kind == "causes":
-        tree = history.known_ids().tree(id)
+        tree = history.ids.tree(id)
         near = near_causes(tree, words, 1) if tree is not None else []
         return bool(near) and near[0][1] >= LIKE
     if kind == "answers":
@@ -126,9 +127,7 @@ def _likely(history: History, kind: str, id: str, words: str) -> bool:
 
 
 def _answers_of(history: History, check: str) -> list[str]:
-    from diagnose.cases.import_words import check_of
-
-    ids = history.known_ids()
+    ids = history.ids
     found = (check_of(tree, check) for id in ids.library.ids() if (tree := ids.tree(id)) is not None)
     return list(dict.fromkeys(answer for each in found if each is not None for answer in each.answer_ids()))
 

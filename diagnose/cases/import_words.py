@@ -13,16 +13,16 @@ from datetime import UTC, date, datetime, time
 from typing import Any, Generic, TypeVar
 
 from diagnose.cases.import_dates import Dates, EitherWay, NoDate
+from diagnose.cases.import_known import KnownIds, check_of
 from diagnose.cases.import_mapping import LEFT_OUT, STATES, UNKNOWN, ImportMapping, plain
 from diagnose.cases.import_numbers import NoReading, band_of, number_in
 from diagnose.cases.import_plates import plate_in
 from diagnose.cases.import_rows import inert_read
 from diagnose.cases.tables import key_of_vehicle
-from diagnose.knowledge.collection import Heading, Library
-from diagnose.knowledge.ids import nearest, quoted
+from diagnose.knowledge.ids import nearest, quoted, several_nearest
 from diagnose.knowledge.naming import NoSuchCause, cause_named, says_of
 from diagnose.knowledge.symptom_search import GOOD, search_symptoms
-from diagnose.terms import NOT_LISTED, NOT_SURE, Check, DiagnoseError, Tree
+from diagnose.terms import NOT_LISTED, NOT_SURE, Check, Tree
 
 V = TypeVar("V")
 LIKE = 80.0
@@ -96,10 +96,10 @@ class Words:
     """Everything that the cells of one file can mean."""
 
     def __init__(
-        self, library: Library, mapping: ImportMapping, now: datetime, *, plates: bool = False,
+        self, ids: KnownIds, mapping: ImportMapping, now: datetime, *, plates: bool = False,
         find_order: Callable[[], str] = lambda: "",
     ) -> None:  # fmt: skip
-        self.library, self.mapping, self.plates = library, mapping, plates
+        self.ids, self.mapping, self.plates = ids, mapping, plates
         self.now = now.astimezone(UTC)
         self._dates = Dates(max(now.date(), now.astimezone().date(), self.now.date()), mapping.dates)
         self._find_order: Callable[[], str] | None = find_order if not mapping.dates else None
@@ -107,8 +107,10 @@ class Words:
             kind: _plainly(getattr(mapping, kind)) for kind in ("symptoms", "states", "vehicles")
         }
         self._known: dict[str, Known | Refusal] = {}
-        self._headings: tuple[Heading, ...] = ()
         self._exact: dict[str, set[str]] = {}
+        for heading in ids.headings():
+            for words in (heading.id, heading.symptom, *heading.also_said):
+                self._exact.setdefault(plain(words), set()).add(heading.id)
         self.days: Meanings[Day | Refusal] = Meanings(self._day)
         self.symptoms: Meanings[Known | Refusal | None] = Meanings(self._symptom)
         """None for a symptom that the mapping leaves out."""
@@ -120,25 +122,15 @@ class Words:
         """The order of day and month that the file was found to have."""
         return self._dates.order
 
-    def headings(self) -> tuple[Heading, ...]:
-        """The symptoms at hand."""
-        if not self._headings:
-            self._headings = self.library.headings()
-            for heading in self._headings:
-                for words in (heading.id, heading.symptom, *heading.also_said):
-                    self._exact.setdefault(plain(words), set()).add(heading.id)
-        return self._headings
-
     def known(self, id: str) -> Known | Refusal:
         """A symptom by its id; a refusal where its tree is broken."""
         if id not in self._known:
-            try:
-                tree = self.library.tree(id)
-            except DiagnoseError:
+            tree = self.ids.tree(id)
+            if tree is not None:
+                self._known[id] = self._of_tree(tree)
+            else:
                 text = f"the tree of {id} has flaws of its own; diagnose trees check tells which"
                 self._known[id] = Refusal(text)
-            else:
-                self._known[id] = self._of_tree(tree)
         return self._known[id]
 
     def _of_tree(self, tree: Tree) -> Known:
@@ -179,7 +171,6 @@ class Words:
 
     def _symptom(self, text: str) -> Known | Refusal | None:
         said = plain(text)
-        headings = self.headings()
         mapped = self._by_plain["symptoms"].get(said)
         if mapped == LEFT_OUT:
             return None
@@ -193,7 +184,7 @@ class Words:
         about = ("symptoms", "", " ".join(text.split()))
         if exact:
             return Refusal(f"{quoted(text)} is said of {' and of '.join(sorted(exact))}", "", True, about)
-        best = next(iter(search_symptoms(text[:300], headings).nearest), None)
+        best = next(iter(search_symptoms(text[:300], self.ids.headings()).nearest), None)
         if best is None or best.likeness < GOOD:
             return Refusal(f"{quoted(text)} is no symptom that is known here", about=about)
         return Refusal(f"{quoted(text)} is not quite a symptom that is known here", best.id, True, about)
@@ -234,7 +225,7 @@ class Words:
         if found == "open":
             text = "a job that is still open is no history yet; leave the row out, or write left-off"
             return Refusal(text, about=about)
-        meant = nearest(found, STATES)
+        meant = next(iter(several_nearest(found, STATES, 1, cutoff=0.8)), "")
         what = "not quite a" if meant else "no"
         return Refusal(f"{quoted(text)} is {what} state ({', '.join(STATES)})", meant, bool(meant), about)
 
@@ -294,12 +285,6 @@ def near_causes(tree: Tree, text: str, most: int) -> list[tuple[str, float]]:
     ):
         found.setdefault(id, score)
     return list(found.items())[:most]
-
-
-def check_of(tree: Tree, id: str) -> Check | None:
-    """The check or fact of that id, or that had it once."""
-    found = tree.checks.get(id) or tree.facts.get(id)
-    return found or next((check for check in tree.checks.values() if id in check.was), None)
 
 
 def moment_of(day: date, now: datetime) -> str:

@@ -91,7 +91,7 @@ class MappingDialogue:
             header = list(rows.header)
             example = next((row for _, row in rows if isinstance(row, list)), [])
         shown = self.history.shown
-        now = columns_of(header, self.mapping, self.history.known_ids(), shown, 1)
+        now = columns_of(header, self.mapping, self.history.ids, shown, 1)
         asked = set(now.unread) | {header[flaw.column - 1] for flaw in now.flaws}
         if not asked and not now.missing:
             return
@@ -119,7 +119,7 @@ class MappingDialogue:
         return self._check() if picked == ANOTHER else picked
 
     def _check(self) -> str:
-        checks = self.history.known_ids().checks()
+        checks = self.history.ids.checks()
         while True:
             self._say("Type the id of the check. Enter: it is not read.")
             typed = self._typed()
@@ -181,9 +181,9 @@ class MappingDialogue:
         if meaning in _SPECIAL:
             return _SPECIAL[meaning]
         if kind == "symptoms":
-            heading = next((h for h in self.history.library.headings() if h.id == meaning), None)
+            heading = next((h for h in self.history.ids.headings() if h.id == meaning), None)
             return heading.symptom if heading is not None else meaning
-        tree = self.history.known_ids().tree(id) if kind == "causes" else None
+        tree = self.history.ids.tree(id) if kind == "causes" else None
         return says_of(tree, meaning) if tree is not None else meaning.replace("-", " ").capitalize()
 
     def _shown(self, report: Report, file: str) -> ImportMapping | None:

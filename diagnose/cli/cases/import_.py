@@ -113,12 +113,13 @@ def command(**words: Any) -> None:
 
 
 def _history(asked: Asked, library: Any) -> History:
+    from diagnose.cases.import_known import KnownIds
     from diagnose.cases.import_mapping import ImportMapping
     from diagnose.cases.import_run import History, mapping_for
     from diagnose.knowledge.collection import shown
 
     mapping = mapping_for(asked.file, asked.mapping_file, asked.source) or ImportMapping()
-    return History(asked.file, shown(asked.file), library, datetime.now(UTC), mapping, asked.plates)
+    return History(asked.file, shown(asked.file), KnownIds(library), datetime.now(UTC), mapping, asked.plates)
 
 
 def _bring_in(asked: Asked, history: History) -> None:
