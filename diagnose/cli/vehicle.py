@@ -10,6 +10,32 @@ import click
 from diagnose.knowledge.card import VehicleCard, load_card
 from diagnose.knowledge.card_words import CardWords
 from diagnose.knowledge.collection import Library
+from diagnose.terms import FlawedKnowledge, WrongUsage
+from diagnose.walking.places import usual_card
+
+
+def usual_file(given: Path | None) -> Path:
+    """The card that was named, else the one at the usual place; raises WrongUsage where there is neither."""
+    if given is not None:
+        return given
+    path = usual_card()
+    if not path.exists():
+        raise WrongUsage(f"no card is named, and none stands at {path}; to make one: diagnose card new")
+    return path
+
+
+def card_by_default(library: Library) -> VehicleCard | None:
+    """The card at the usual place, if there is one. A flawed one is left aside, and its flaws are told."""
+    path = usual_card()
+    if not path.exists():
+        return None
+    try:
+        return card_at_hand(str(path), library)
+    except FlawedKnowledge as error:
+        for flaw in error.flaws:
+            click.echo(str(flaw), err=True)
+        click.echo(f"So the card {path} is left aside this time.", err=True)
+        return None
 
 
 def card_at_hand(path: str, library: Library) -> VehicleCard:

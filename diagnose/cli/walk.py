@@ -15,6 +15,7 @@ from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import Role, WrongUsage
 
 if TYPE_CHECKING:
+    from diagnose.terminal.console import Console
     from diagnose.terminal.desk import Desk
 
 LATEST = "latest"
@@ -29,7 +30,7 @@ at any time and go on later.
 Examples:
   diagnose walk no warm air
   diagnose walk engine-no-crank --vehicle "the blue van"
-  diagnose walk no warm air --vehicle blue-van.yaml      (to make one: diagnose card new blue-van.yaml)
+  diagnose walk no warm air --vehicle blue-van.yaml
   diagnose walk --resume
   diagnose walk heater-no-fire --answers found.yaml --json
 
@@ -38,6 +39,9 @@ The file for --answers holds what is known already, such as:
   smell-of-gas: no
   volts-at-start: 11.2 V
   cylinder-empty: not-cured
+
+A card says what is true of a vehicle, so that it is not asked (to make one: diagnose card new). That of your
+own vehicle is used by itself at a terminal; with --vehicle NAME you walk without it.
 
 Whom to call follows from your country: set DIAGNOSE_COUNTRY (uk, ie, de ...), or write "country: uk" into the
 file settings.yaml in your configuration folder for leisure-fault-diagnosis. A vehicle's card wins over both.
@@ -98,12 +102,15 @@ def command(
         raise WrongUsage("--resume and --answers do not go together: a case knows its own answers")
     if as_json and not text:
         raise WrongUsage("--json wants a symptom's id or path, such as: diagnose walk engine-no-crank --json")
-    desk = _desk(vehicle, role, hurry, store, folders)
+    console = None if as_json else _console()
+    # A program, and whoever brings answers or names a vehicle, gets what was named and nothing else.
+    usual = console is not None and console.is_read() and not vehicle.strip() and answers_file is None
+    desk = _desk(vehicle, role, hurry, store, folders, usual=usual and role == "owner")
     try:
-        if as_json:
+        if console is None:
             _print_reckoned(desk, text, answers_file)
         else:
-            _visit(desk, text, resume, case, answers_file)
+            _visit(console, desk, text, resume, case, answers_file)
     finally:
         desk.close()
 
@@ -116,17 +123,30 @@ def _case(resume: str | None) -> int | None:
     return int(resume)
 
 
-def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...]) -> Desk:
+def _console() -> Console:
+    from diagnose.terminal.console import open_console
+    from diagnose.terminal.visiting import warm_up
+
+    return open_console(when_reading=warm_up)
+
+
+def _desk(
+    vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...], *, usual: bool
+) -> Desk:
+    """What the visit rests on; `usual` says whether a card at the usual place counts, or may be offered."""
     from diagnose.cli.settings import country_of, read_settings
-    from diagnose.cli.vehicle import card_at_hand
+    from diagnose.cli.vehicle import card_at_hand, card_by_default
     from diagnose.knowledge.collection import Library, is_path
     from diagnose.terminal.desk import Desk
+    from diagnose.terminal.offering import UsualPlace
     from diagnose.walking.calling import whom_to_call
-    from diagnose.walking.places import store_url
+    from diagnose.walking.places import card_offer_note, store_url, usual_card
 
     settings = read_settings()
     library = Library(folders)
     card = card_at_hand(vehicle.strip(), library) if is_path(vehicle.strip()) else None
+    if usual:
+        card = card_by_default(library)
     if card is not None and card.country is not None:
         settings = replace(settings, country=card.country)
     countries = library.common().countries if settings.country else {}
@@ -141,13 +161,21 @@ def _desk(vehicle: str, role: Role, hurry: bool, store: str | None, folders: tup
         hurry,
         options_to_repeat(store, folders),
         card=card,
+        by_default=usual and card is not None,
+        usual=UsualPlace(usual_card(), card_offer_note()) if usual else None,
     )
 
 
-def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_file: Path | None) -> None:
+def _visit(
+    console: Console,
+    desk: Desk,
+    text: str,
+    resume: str | None,
+    case: int | None,
+    answers_file: Path | None,
+) -> None:
     from diagnose.terminal.ahead import OneAtATime
-    from diagnose.terminal.console import open_console
-    from diagnose.terminal.visiting import Visit, warm_up
+    from diagnose.terminal.visiting import Visit
 
     if answers_file is not None and not text:
         raise WrongUsage("--answers wants a symptom, such as: diagnose walk engine-no-crank --answers FILE")
@@ -158,7 +186,6 @@ def _visit(desk: Desk, text: str, resume: str | None, case: int | None, answers_
         known = partial(load_answers, answers_file)
     if resume == LATEST:
         case = desk.latest_to_resume()
-    console = open_console(when_reading=warm_up)
     if console.is_read():
         desk.meanwhile = OneAtATime()
     visit = Visit(console, desk, known)

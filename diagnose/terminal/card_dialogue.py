@@ -15,7 +15,7 @@ from diagnose.knowledge.fields import NEEDS
 from diagnose.knowledge.ids import nearest
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
-from diagnose.terminal.keeping_facts import CHANGING
+from diagnose.terminal.keeping_facts import CHANGING, OF_THE_SEASON
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
@@ -23,11 +23,9 @@ from diagnose.terms import Check, Finding, FlawedKnowledge
 from diagnose.walking.views import Choice
 
 T = TypeVar("T")
-OF_THE_SEASON = ("drained", "stored", "months-laid-up")
-"""Facts of one lay-up: they are asked when they matter."""
 CALLED = ("gas-engineer", "electrician", "workshop", "recovery")
 """Whose numbers are asked for; the others may be written into the file."""
-PASSED = "passed"
+PASSED, LEFT = "passed", "left"
 
 
 class CardDialogue:
@@ -35,14 +33,25 @@ class CardDialogue:
 
     def __init__(self, console: Console, words: CardWords, today: date) -> None:
         self.console, self.words, self.today = console, words, today
+        self.left = False
+        """Whether somebody has had enough: the rest is passed over without being asked."""
 
-    def run(self, file: str) -> str:
-        """The text of the card for a file of that name. Raises DangerTold, and as the console does."""
+    def run(self, file: str, known: Sequence[Finding] = ()) -> str:
+        """The text of the card for a file of that name, with the facts that are known and what is told here.
+
+        Raises DangerTold, and as the console does.
+        """
         self._say("The card of a vehicle: what is true of it, where things are, what is due.", "strong")
-        self._say("Enter passes a question over. Leave out names, addresses and the number plate.")
+        self._say(
+            "Enter passes a question over. Type leave off when you have had enough: what you told so far is "
+            "kept. Leave out names, addresses and the number plate."
+        )
         label = self._line("What do you call the vehicle? Such as: the blue van.", self._label)
         country = self._country()
-        facts = [found for fact in self._facts() if (found := self._fact(fact)) is not None]
+        told = {fact.check: fact for fact in known}
+        fresh = [self._fact(fact) for fact in self._facts() if fact.id not in told]
+        told |= {found.check: found for found in fresh if found is not None}
+        facts = [told[id] for id in self.words.facts if id in told]
         card = VehicleCard(
             label=label or "",
             country=country,
@@ -63,19 +72,28 @@ class CardDialogue:
     def _country(self) -> str | None:
         countries = self.words.countries
         choices = [Choice(id, country.says) for id, country in countries.items()]
-        self._say("Which country is it in? The emergency number follows from it.", "strong")
-        picked = pick(self.console, choices, skip=PASSED)
+        picked = self._picked("Which country is it in? The emergency number follows from it.", "", choices)
         return picked if picked in countries else None
 
     def _fact(self, fact: Check) -> Finding | None:
-        self._say(fact.ask, "strong")
-        if fact.how:
-            self._say(fact.how)
         choices = [Choice(answer.id, answer.says) for answer in fact.answers]
-        picked = pick(self.console, choices, skip=PASSED)
+        picked = self._picked(fact.ask, fact.how, choices)
         return Finding(fact.id, picked) if picked in fact.answer_ids() else None
 
+    def _picked(self, ask: str, how: str, choices: Sequence[Choice]) -> str:
+        """The id that is picked, PASSED for none of them."""
+        if self.left:
+            return PASSED
+        self._say(ask, "strong")
+        if how:
+            self._say(how)
+        picked = pick(self.console, choices, skip=PASSED, leave=LEFT)
+        self.left = picked == LEFT
+        return picked
+
     def _where(self) -> dict[str, str]:
+        if self.left:
+            return {}
         parts = self.words.parts
         self._say("Where things are. Type a part and where it is, Enter when that is all, such as:", "strong")
         self._say("battery-isolator: under the driver's seat, red key")
@@ -95,6 +113,8 @@ class CardDialogue:
         return found
 
     def _cannot(self) -> frozenset[str]:
+        if self.left:
+            return frozenset()
         self._say("Which of these can you not do? What needs it is left to somebody else.", "strong")
         self._say(f"Type the words: {', '.join(NEEDS)}. Or just Enter.")
 
@@ -108,6 +128,8 @@ class CardDialogue:
         return self._line("", needs) or frozenset()
 
     def _dates(self) -> dict[str, date]:
+        if self.left:
+            return {}
         self._say("Dates, as printed or as last done: 2023-06-30, or 2023-06. Enter passes over.", "strong")
         found = {}
         for id, kind in DATES.items():
@@ -154,6 +176,8 @@ class CardDialogue:
 
     def _line(self, ask: str, take: Callable[[str], T]) -> T | None:
         """What a line typed comes to; asked again where it comes to nothing, None where it is passed over."""
+        if self.left:
+            return None
         if ask:
             self._say(ask, "strong")
         while (typed := self._typed()) is not None:
@@ -169,6 +193,7 @@ class CardDialogue:
         command = command_of(typed)
         if command is not None and command.command == "danger":
             raise DangerTold(ANY_DANGER)
+        self.left = command is not None and command.command == "leave off"
         if not typed or command is not None:
             return None
         heard = told_danger(self.console, typed)

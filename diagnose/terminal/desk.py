@@ -7,6 +7,7 @@ read.
 
 from __future__ import annotations
 
+import heapq
 import shlex
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
     from diagnose.knowledge.card import VehicleCard
+    from diagnose.terminal.offering import UsualPlace
     from diagnose.walking.reasoner import RoomReasoner, Terms
     from diagnose.walking.refining import Meanwhile
     from diagnose.walking.views import HandedOver
@@ -107,6 +109,10 @@ class Desk:
     clock: Callable[[], datetime] = now
     card: VehicleCard | None = None
     """The card of the vehicle, where one was given; `vehicle` is its name then."""
+    by_default: bool = False
+    """Whether the card is taken because it stands at the usual place, and nobody named a vehicle."""
+    usual: UsualPlace | None = None
+    """Where a card may be offered; None where nobody is to be asked (a pipe, a vehicle that was named)."""
     meanwhile: Meanwhile | None = None
     """What begins to plan better while somebody reads; where nobody does, each answer is planned at once."""
     _store: CaseStore | None = field(default=None, init=False)
@@ -175,6 +181,8 @@ class Desk:
         from diagnose.walking.walk import Walk
 
         record = self.store.case(case)
+        if self.by_default and self.vehicle.casefold() != record.vehicle.casefold():
+            self.card, self.by_default = None, False
         if self.card is not None and self.vehicle.casefold() != record.vehicle.casefold():
             of = f'"{record.vehicle}"' if record.vehicle else "a vehicle without a name"
             raise OtherVehicle(f'case {case} is of {of}; the card is of "{self.vehicle}"')
@@ -216,7 +224,8 @@ class Desk:
 
     def waiting_cases(self) -> tuple[CaseRecord, ...]:
         """Cases that are open or left off, the newest first."""
-        return self.store.cases(states=("open", "left-off"), vehicle=self.vehicle or None)
+        named = None if self.by_default else self.vehicle or None
+        return self.store.cases(states=("open", "left-off"), vehicle=named)
 
     def resume_command(self, case: int) -> str:
         """What to type to go on with a case later."""
@@ -269,14 +278,32 @@ class Desk:
         """The referral by which this vehicle's last walk was stopped and not cleared."""
         from diagnose.walking.earlier import stopped_by
 
-        return stopped_by(self.store.newest_first(self.vehicle), self.vehicle, self._tree_of)
+        newest = [self.store.newest_first(name) for name in self._names]
+        merged = heapq.merge(*newest, key=lambda each: (each.opened, each.case), reverse=True)
+        return stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of)
+
+    @property
+    def _names(self) -> tuple[str, ...]:
+        """The names under which this vehicle has cases.
+
+        Walks without a name, such as those before the card stood at the usual place, are taken to be of it:
+        that asks one question too many rather than one too few.
+        """
+        return (self.vehicle, "") if self.by_default and self.vehicle else (self.vehicle,)
+
+    def _as_this_vehicle(self, record: CaseRecord) -> CaseRecord:
+        return replace(record, vehicle=self.vehicle)
 
     def _earlier_today(self, symptom: str) -> tuple[CaseRecord, ...]:
         """This vehicle's cases of a symptom that may still say something about a try of the last day."""
         from diagnose.walking.past import TRIES_ARE_KEPT
 
         since = self.clock() - TRIES_ARE_KEPT
-        return self.store.cases(symptom=symptom, vehicle=self.vehicle, changed_from=since, own=True)
+        found = [
+            self.store.cases(symptom=symptom, vehicle=name, changed_from=since, own=True)
+            for name in self._names
+        ]
+        return tuple(self._as_this_vehicle(record) for records in found for record in records)
 
     def _tree_of(self, symptom: str) -> Tree | None:
         try:

@@ -1,14 +1,14 @@
 """After a walk: what was asked about the vehicle itself may be kept on its card, so that it is asked once.
 
-Whoever has no card is told how to make one. The card is written anew in one move, all else on it untouched;
-where that cannot be done safely, the lines to add are shown instead.
+Whoever has no card is offered one (`offering.py`) or told how to make it. The card is written anew in one
+move, all else on it untouched; where that cannot be done safely, the lines to add are shown instead.
 """
 
 from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from diagnose.knowledge.card_splicing import fact_lines, with_facts
@@ -16,15 +16,18 @@ from diagnose.knowledge.card_words import CardWords
 from diagnose.terminal.console import Console
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.offering import offer_card
 from diagnose.terminal.picking import pick
 from diagnose.terminal.sentences import ended
 from diagnose.terms import NOT_SURE, Check, Finding
 from diagnose.walking.past import check_of
-from diagnose.walking.views import Choice
+from diagnose.walking.views import Choice, Cured, End, Referred
 
 KEEP, LEAVE = "keep", "leave"
 CHANGING = ("outside-temperature", "country")
 """Facts that change from day to day, or that have a key of their own on a card."""
+OF_THE_SEASON = ("drained", "stored", "months-laid-up")
+"""Facts of one lay-up: they are asked when they matter, and a card would tell them wrongly next year."""
 
 
 def asked_facts(walked: Sequence[Opened]) -> dict[str, tuple[Check, Finding]]:
@@ -34,32 +37,48 @@ def asked_facts(walked: Sequence[Opened]) -> dict[str, tuple[Check, Finding]]:
         past = opened.walk.past
         for line in past.live:
             fact = check_of(opened.tree, line.subject) if line.kind == "finding" and not line.ahead else None
-            if fact is not None and fact.fact and fact.id not in CHANGING and line.answer != NOT_SURE:
+            passing = (*CHANGING, *OF_THE_SEASON)
+            if fact is not None and fact.fact and fact.id not in passing and line.answer != NOT_SURE:
                 found[fact.id] = (fact, past.findings[fact.id])
     return found
 
 
-def offer_to_keep(console: Console, desk: Desk, walked: Sequence[Opened]) -> None:
-    """Offer to keep on the card what was asked; without a card, say how to make one."""
+def offer_to_keep(console: Console, desk: Desk, walked: Sequence[Opened], end: End) -> None:
+    """Offer to keep on the card what was asked; without a card, offer one or say how to make it."""
     asked = asked_facts(walked)
-    if not asked:
-        return
-    page = Page(console.width())
     if desk.card is None:
-        page.say("To be asked about the vehicle itself only once, make a card of it:", "quiet")
-        page.say("diagnose card new FILE", indent=2)
-        console.show([Line(""), *page.lines])
+        _without_a_card(console, desk, asked, end)
         return
     known = {fact.check for fact in desk.card.facts}
     fresh = {id: each for id, each in asked.items() if id not in known}
     if not fresh:
         return
+    page = Page(console.width())
     page.say(f"Keep this on the card {desk.card.file}, so that it is not asked again?", "strong")
     for fact, finding in fresh.values():
-        page.hang("- ", ended(f"{fact.ask} {_in_words(fact, finding)}"))
+        page.hang("- ", _as_told(fact, finding))
     console.show([Line(""), *page.lines])
     if pick(console, (Choice(KEEP, "Keep it"), Choice(LEAVE, "Leave the card as it is")), skip=LEAVE) == KEEP:
         _keep(console, desk, Path(desk.card.file), [finding for _, finding in fresh.values()])
+
+
+def _without_a_card(
+    console: Console, desk: Desk, asked: Mapping[str, tuple[Check, Finding]], end: End
+) -> None:
+    """Offer one where that is wanted; whoever leaves off, or sits at no terminal, is only told how."""
+    usual, at_rest = desk.usual, isinstance(end, Cured | Referred)
+    wanted = usual is not None and usual.may_offer(desk.clock().date())
+    if usual is not None and wanted and at_rest:
+        offer_card(console, desk, usual, [(_as_told(*each), each[1]) for each in asked.values()])
+    elif asked and (usual is None or wanted):
+        page = Page(console.width())
+        page.say("To be asked about the vehicle itself only once, make a card of it:", "quiet")
+        page.say("diagnose card new", indent=2)
+        console.show([Line(""), *page.lines])
+
+
+def _as_told(fact: Check, finding: Finding) -> str:
+    return ended(f"{fact.ask} {_in_words(fact, finding)}")
 
 
 def _in_words(fact: Check, finding: Finding) -> str:

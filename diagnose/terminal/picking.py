@@ -11,10 +11,11 @@ from diagnose.terminal.understanding import Chosen, Ordered, Unclear, meaning
 from diagnose.walking.views import Choice
 
 
-def pick(console: Console, choices: Sequence[Choice], *, skip: str) -> str:
+def pick(console: Console, choices: Sequence[Choice], *, skip: str, leave: str | None = None) -> str:
     """The id of one of the choices, asked for until one is understood.
 
-    *Not sure*, *leave off* and an empty line give `skip`. Raises DangerTold where a danger is told instead.
+    *Not sure* and an empty line give `skip`, *leave off* gives `leave` (without one, `skip` as well). Raises
+    DangerTold where a danger is told instead.
     """
     page = Page(console.width())
     page.listing([(str(number), choice.says) for number, choice in enumerate(choices, 1)])
@@ -24,6 +25,8 @@ def pick(console: Console, choices: Sequence[Choice], *, skip: str) -> str:
         meant = meaning(typed, choices)
         if isinstance(meant, Chosen):
             return meant.choice.id
+        if leave is not None and isinstance(meant, Ordered) and meant.command == "leave off":
+            return leave
         if not typed.strip() or (isinstance(meant, Ordered) and meant.command in ("not sure", "leave off")):
             return skip
         if isinstance(meant, Ordered) and meant.command == "danger":

@@ -11,11 +11,14 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Page
+from diagnose.terminal.offering import FORESEEN
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.walking.views import NO_CERTIFICATE, Choice
 
 MOST_OFFERED = 5
+FAR_BEHIND = 0.3
+"""How far behind the likest symptom one may be and still be offered."""
 _LIKE_AN_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+")
 MOST_TO_RESUME = 3
 NONE_OF_THESE = "none-of-these"
@@ -38,6 +41,8 @@ def ask_symptom(console: Console, desk: Desk) -> str:
     page.say(
         "If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, type: danger."
     ).gap()
+    if desk.card is None and desk.usual is not None and desk.usual.may_offer(desk.clock().date()):
+        page.say(FORESEEN, "quiet").gap()
     page.say(NO_CERTIFICATE, "quiet").say("Or type: list, help, leave off, danger.", "quiet")
     console.show(page.lines)
     while True:
@@ -133,7 +138,10 @@ def _taken(console: Console, match: Match | None, headings: Sequence[Heading]) -
 def _offered(console: Console, headings: Sequence[Heading], matches: Sequence[Match] | None = None) -> str:
     """Offer symptoms to pick from, all of them without `matches`; nothing where none of them is meant."""
     by_id = {heading.id: heading for heading in headings}
-    most = headings if matches is None else [by_id[match.id] for match in matches[:MOST_OFFERED]]
+    near = [
+        match for match in matches or () if matches and matches[0].likeness - match.likeness <= FAR_BEHIND
+    ]
+    most = headings if matches is None else [by_id[match.id] for match in near[:MOST_OFFERED]]
     page = Page(console.width()).gap()
     page.say("Is it this?" if len(most) == 1 else "Which of these is it?", "strong")
     console.show(page.lines)

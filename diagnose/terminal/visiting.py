@@ -14,6 +14,7 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_danger
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.layout import Page
+from diagnose.terminal.offering import card_in_use
 from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
@@ -43,6 +44,8 @@ class Visit:
     """What is known ahead of a symptom, from a file of answers."""
     opened: Opened | None = None
     """The walk that is going on."""
+    spoken: bool = False
+    """Whether the card and what is due by it were spoken of."""
 
     def run(self, words: str = "", resume: int | None = None) -> int:
         """Ask what is wrong (unless `words` say it or `resume` names a case) and walk to an end.
@@ -68,12 +71,15 @@ class Visit:
         if resume is not None:
             self._walk(self.desk.resume_walk(resume, words))
             return
+        if words:
+            self._speak_of_the_card()
         symptom = symptom_meant(self.console, self.desk, words) if words else ""
         if not symptom:
             waiting = self._older_cases()
             if waiting is not None:
                 self._walk(self.desk.resume_walk(waiting))
                 return
+            self._speak_of_the_card()
             symptom = ask_symptom(self.console, self.desk)
         if symptom and self.known is not None:
             known = self.known(self.desk.tree(symptom))
@@ -100,7 +106,7 @@ class Visit:
         from diagnose.terminal.handing_over import offer_sheet
         from diagnose.terminal.keeping_facts import offer_to_keep
 
-        self._say_what_is_due()
+        self._speak_of_the_card()
         walked = [opened]
         while True:
             self.opened = opened
@@ -122,16 +128,23 @@ class Visit:
             page = end_page(end, self.console.width(), shipped=opened.tree.shipped, code=opened.code())
             self.console.show(page.lines)
         if not isinstance(end, Stopped):
-            offer_to_keep(self.console, self.desk, walked)
+            offer_to_keep(self.console, self.desk, walked, end)
 
-    def _say_what_is_due(self) -> None:
-        """What the dates on the vehicle's card say is due, once, before the first question."""
+    def _speak_of_the_card(self) -> None:
+        """Once, before the first question: that a card is used which nobody named, and what is due by it."""
+        if self.spoken:
+            return
+        self.spoken = True
+        page = Page(self.console.width())
+        if self.desk.by_default and self.desk.card is not None:
+            page = card_in_use(self.desk.card.name, self.console.width())
         due = self.desk.overdue()
         if due:
-            page = Page(self.console.width()).gap().say("NOTICE", "strong")
+            page.say("NOTICE", "strong")
             for sentence in due:
                 page.say(sentence, indent=2)
-            self.console.show(page.lines)
+            page.gap()
+        self.console.show(page.lines)
 
     def _converse(self, opened: Opened) -> End:
         from diagnose.terminal.conversation import Conversation

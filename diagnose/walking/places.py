@@ -25,6 +25,16 @@ def data_folder() -> Path:
     return user_data_path(_NAME, appauthor=False)
 
 
+def usual_card() -> Path:
+    """Where the card of one's own vehicle stands: a walk at a terminal takes it by itself."""
+    return data_folder() / "my-vehicle.yaml"
+
+
+def card_offer_note() -> Path:
+    """Where it is kept that no card is wanted."""
+    return data_folder() / "card-offer.json"
+
+
 def store_url(given: str | None = None) -> str:
     """The case store: what was given, else `DIAGNOSE_CASES`, else a file in the data folder."""
     return given or os.environ.get("DIAGNOSE_CASES") or str(data_folder() / "cases.sqlite")

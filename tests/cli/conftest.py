@@ -35,7 +35,9 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Ran]:
             for name in [name for name in os.environ if name.startswith("DIAGNOSE_")] + ["COLUMNS"]:
                 patch.delenv(name, raising=False)
             own = {"DIAGNOSE_CASES": str(tmp_path / "cases.sqlite"), "DIAGNOSE_CACHE": cache}
-            for name, value in (own | {"XDG_CONFIG_HOME": str(tmp_path)} | environment).items():
+            for name, value in (
+                own | {"XDG_CONFIG_HOME": str(tmp_path), "XDG_DATA_HOME": str(tmp_path)} | environment
+            ).items():
                 patch.setenv(name, value)
             patch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(typed.encode()), encoding="utf-8"))
             patch.setattr(sys, "stdout", out)

@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 import re
 import stat
+from datetime import UTC, datetime
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 
+from diagnose.cases.records import Entry
 from diagnose.cases.store import open_store
+from diagnose.terms import Finding
 
 SAFE = "smell-of-gas: no\nco-alarm: quiet\nbattery-harmed: no\nflue-cover: bare\nflue-outside: clear\n"
 CARD = """\
@@ -330,7 +334,7 @@ def test_a_card_behind_a_link_is_written_where_it_lies(tmp_path):
 
 def test_without_a_card_it_is_said_how_to_make_one_only_where_a_fact_was_asked(run):
     ran = run("walk", "heater-no-fire", typed=ASKED)
-    assert "diagnose card new FILE" in ran.out
+    assert "  diagnose card new\n" in ran.out
     ran = run("walk", "heater-no-fire", typed="no\nleave off\n")
     assert "diagnose card new" not in ran.out
 
@@ -350,7 +354,7 @@ def test_after_a_stop_nothing_is_offered(run, card):
 def facts_asked():
     """How many questions about facts a new card comes with."""
     from diagnose.knowledge.collection import Library
-    from diagnose.terminal.card_dialogue import OF_THE_SEASON
+    from diagnose.terminal.keeping_facts import OF_THE_SEASON
 
     facts = Library().common().facts
     return len(
@@ -558,3 +562,69 @@ def test_a_card_with_escapes_in_it_is_refused_and_none_reaches_the_terminal(run,
         assert ran.code == 1
         assert "\x1b" not in ran.out + ran.err
         assert "\x07" not in ran.out + ran.err
+
+
+# The card at the usual place
+
+
+def test_without_a_file_the_card_at_the_usual_place_is_meant(run, tmp_path):
+    home = tmp_path / "leisure-fault-diagnosis"
+    for command in ("check", "print"):
+        ran = run("card", command)
+        assert (ran.code, ran.out) == (2, "")
+        assert f"none stands at {home / 'my-vehicle.yaml'}; to make one: diagnose card new" in ran.err
+    ran = run("card", "new", typed="the blue van\nuk\nleave off\n")
+    assert (ran.code, ran.err) == (0, "")
+    said = " ".join(ran.out.split())
+    assert "From now on it is used by itself." in said
+    assert "diagnose card print -o locker-card.html" in said
+    assert run("card", "check").out == f"{home / 'my-vehicle.yaml'}: no flaw, nothing is due\n"
+    assert "THE BLUE VAN" in run("card", "print", "--plain").out
+    before = (home / "my-vehicle.yaml").read_text(encoding="utf-8")
+    ran = run("card", "new", typed="x\n")
+    assert ran.code == 1
+    assert "is there already and is left as it is" in ran.err
+    assert (home / "my-vehicle.yaml").read_text(encoding="utf-8") == before
+
+
+def test_in_a_pipe_or_with_json_the_card_at_the_usual_place_is_not_taken(run, tmp_path):
+    home = tmp_path / "leisure-fault-diagnosis"
+    home.mkdir()
+    (home / "my-vehicle.yaml").write_text("facts: {heater-fuel: gas}\n", encoding="utf-8")
+    ran = run("walk", "heater-no-fire", typed=ASKED)
+    assert "What does the room heater burn or use?" in ran.out
+    assert "With the card" not in ran.out
+    (tmp_path / "found.yaml").write_text(SAFE, encoding="utf-8")
+    assert "due" not in reckoned(run, "--answers", "found.yaml")
+
+
+def test_a_flawed_card_at_the_usual_place_stands_in_nobodys_way(tmp_path, monkeypatch, capsys):
+    from diagnose.cli.vehicle import card_by_default
+    from diagnose.knowledge.collection import Library
+    from diagnose.walking.places import usual_card
+
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert card_by_default(Library()) is None
+    usual_card().parent.mkdir()
+    usual_card().write_text("country: gb\nlabel: 7\n", encoding="utf-8")
+    assert card_by_default(Library()) is None
+    told = capsys.readouterr().err.splitlines()
+    assert told[0].startswith(f"{usual_card()}:1:10: country is")
+    assert told[-1] == f"So the card {usual_card()} is left aside this time."
+    usual_card().write_text("label: mine\n", encoding="utf-8")
+    assert card_by_default(Library()).name == "mine"
+
+
+def test_facts_of_one_lay_up_are_not_kept_for_the_next():
+    # Was it drained, where did it stand, for how long: a card would tell it wrongly next year.
+    from diagnose.knowledge.collection import Library
+    from diagnose.terminal.keeping_facts import OF_THE_SEASON, asked_facts
+
+    facts = {id: Library().common().facts[id] for id in ("drained", "build")}
+    findings = {id: Finding(id, fact.answer_ids()[0]) for id, fact in facts.items()}
+    now = datetime(2026, 3, 1, tzinfo=UTC)
+    live = [Entry(now, "finding", id, finding.answer) for id, finding in findings.items()]
+    walk = SimpleNamespace(past=SimpleNamespace(live=live, findings=findings))
+    opened = SimpleNamespace(walk=walk, tree=SimpleNamespace(checks={}, facts=facts))
+    assert list(asked_facts([opened])) == ["build"]
+    assert set(OF_THE_SEASON) <= set(Library().common().facts)

@@ -79,11 +79,16 @@ def surroundings(tmp_path: Path) -> dict[str, str]:
     for unwanted in ("NO_COLOR", "COLUMNS", "LINES", "TERM"):
         kept.pop(unwanted, None)
     root = Path(__file__).resolve().parents[2]
+    # What is offered after a walk would stand at the end of every test; those that want it take this away.
+    data = tmp_path / "leisure-fault-diagnosis"
+    data.mkdir(exist_ok=True)
+    (data / "card-offer.json").write_text('{"asked": "2026-01-01", "for_good": true}\n')
     return kept | {
         "HOME": str(tmp_path),
         "DIAGNOSE_CASES": str(tmp_path / "cases.sqlite"),
         "DIAGNOSE_CACHE": os.environ["ROUTES_OF_THIS_RUN"],
         "XDG_CONFIG_HOME": str(tmp_path),
+        "XDG_DATA_HOME": str(tmp_path),
         "TERM": "xterm-256color",
         "LC_ALL": "C.UTF-8",
         "PYTHONPATH": str(root),

@@ -19,14 +19,17 @@ class CardIsThere(DiagnoseError):
 @click.command(
     help="""Make a card, one short question at a time. A file that is there already is never touched.
 
+Without FILE it is made where walks at a terminal find it and use it by themselves: that of your own vehicle.
+
 \b
-Example:
+Examples:
+  diagnose card new
   diagnose card new blue-van.yaml
 """
 )
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
 @trees_option
-def command(file: Path, folders: tuple[Path, ...]) -> None:
+def command(file: Path | None, folders: tuple[Path, ...]) -> None:
     """Ask and write."""
     from diagnose.knowledge.card_words import CardWords
     from diagnose.knowledge.collection import Library, is_path
@@ -35,11 +38,16 @@ def command(file: Path, folders: tuple[Path, ...]) -> None:
     from diagnose.terminal.dangers import DangerTold, stop_before_a_walk
     from diagnose.terminal.endings import stopped_end
     from diagnose.terminal.layout import Page
+    from diagnose.walking.places import usual_card
 
+    usual = file is None
+    file = usual_card() if file is None else file
     if not str(file).isprintable():
         raise WrongUsage("that cannot be the name of a card")
     if not is_path(str(file)):
         raise WrongUsage(f'a card is a file that ends in .yaml, such as "{file}.yaml"')
+    if usual:
+        file.parent.mkdir(parents=True, exist_ok=True)
     _refuse_existing(file)
     library = Library(folders)
     console = open_console()
@@ -57,10 +65,15 @@ def command(file: Path, folders: tuple[Path, ...]) -> None:
             sink.write(text)
     except FileExistsError:
         _refuse_existing(file)
-    page = Page(console.width()).gap().say(f"The card is {file}. Walk with it:")
-    page.say(shlex.join(["diagnose", "walk", "--vehicle", str(file)]), indent=2)
+    named = [] if usual else [str(file)]
+    page = Page(console.width()).gap()
+    if usual:
+        page.say(f"The card is {file}. From now on it is used by itself.")
+    else:
+        page.say(f"The card is {file}. Walk with it:")
+        page.say(shlex.join(["diagnose", "walk", "--vehicle", str(file)]), indent=2)
     page.say("Print it in large type:")
-    page.say(shlex.join(["diagnose", "card", "print", str(file), "-o", "locker-card.html"]), indent=2)
+    page.say(shlex.join(["diagnose", "card", "print", *named, "-o", "locker-card.html"]), indent=2)
     console.show(page.lines)
 
 

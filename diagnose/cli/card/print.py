@@ -15,29 +15,31 @@ from diagnose.terms import WrongUsage
 @click.command(
     help="""The locker card: one page in large type, to be printed from any browser.
 
+Without FILE: the card that is used by itself.
+
 \b
 Examples:
   diagnose card print blue-van.yaml -o locker-card.html
   diagnose card print blue-van.yaml --plain
 """
 )
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
 @click.option("--plain", is_flag=True, help="Plain text for the terminal, not a page.")
 @click.option(
     "-o", "out", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE", help="Write to this file."
 )
 @trees_option
-def command(file: Path, plain: bool, out: Path | None, folders: tuple[Path, ...]) -> None:
+def command(file: Path | None, plain: bool, out: Path | None, folders: tuple[Path, ...]) -> None:
     """Read the card and write it in large."""
     from diagnose.cli.settings import country_of, read_settings
-    from diagnose.cli.vehicle import card_at_hand
+    from diagnose.cli.vehicle import card_at_hand, usual_file
     from diagnose.drawing.locker_card import locker_html, locker_sections
     from diagnose.drawing.locker_page import fit, left_off_in_words
     from diagnose.knowledge.collection import Library
     from diagnose.walking.calling import whom_to_call
     from diagnose.walking.views import NO_CERTIFICATE
 
-    library = Library(folders)
+    file, library = usual_file(file), Library(folders)
     card = card_at_hand(str(file), library)
     settings = read_settings()
     settings = replace(settings, country=card.country or settings.country)
