@@ -33,7 +33,7 @@ FEWEST_DIFFERING = 10
 SAME = 1e-9
 """Log losses that are nearer than this are the same."""
 FEWEST_IN_COURSE = 10
-"""A running mean begins with so many cases: before, it only jumps."""
+"""A running mean begins with so many cases, or with a twentieth of all: before, it only jumps."""
 POINTS_OF_COURSE = 200
 
 
@@ -212,5 +212,6 @@ def course_of(columns: Columns, weights: Array) -> tuple[Course, ...]:
     told = weights[order].cumsum()
     learned = (weights * columns.log_loss)[order].cumsum() / told
     by_file = (weights * columns.log_loss_by_file)[order].cumsum() / told
-    at = np.unique(np.linspace(FEWEST_IN_COURSE - 1, number - 1, POINTS_OF_COURSE).round().astype(int))
+    first = max(FEWEST_IN_COURSE, number // 20)
+    at = np.unique(np.linspace(first - 1, number - 1, POINTS_OF_COURSE).round().astype(int))
     return tuple(Course(int(i) + 1, float(learned[i]), float(by_file[i])) for i in at)

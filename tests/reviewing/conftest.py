@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 
 from diagnose.reasoning.model import build_model
+from diagnose.reasoning.route import route_to_json
+from diagnose.reviewing import history
+from diagnose.walking.shelf import route_digest, route_for
 from tests.reasoning.fleets import tree as made_up_tree
 from tests.reviewing.made_up_past import Walker, made_up
 
@@ -32,9 +35,21 @@ def model(tree):
 @pytest.fixture(scope="session")
 def route(model):
     """The compiled route."""
-    from diagnose.walking.shelf import route_for
-
     return route_for(model)
+
+
+@pytest.fixture(scope="session")
+def shelf(tmp_path_factory, model, route):
+    """A cache folder that has the tree's route."""
+    folder = tmp_path_factory.mktemp("routes")
+    (folder / f"{route_digest(model)}.json").write_text(route_to_json(route))
+    return folder
+
+
+@pytest.fixture
+def without_minutes(monkeypatch):
+    """No route is compiled for what it lets expect."""
+    monkeypatch.setattr(history, "minutes_by_cause", lambda model, cache: None)
 
 
 @pytest.fixture(scope="session")

@@ -24,6 +24,7 @@ from tests.reasoning.made_up_trees import read
 from tests.reviewing.made_up_past import MadeUp, Walker, fill, made_up
 from tests.reviewing.plainly import in_order, shares_of
 
+pytestmark = pytest.mark.usefixtures("without_minutes")
 OVER = ("cured", "referred", "stopped")
 
 

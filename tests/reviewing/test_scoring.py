@@ -18,7 +18,6 @@ from diagnose.knowledge.collection import UnknownSymptom
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import posterior
 from diagnose.reasoning.robustness import cost_by_cause
-from diagnose.reasoning.route import route_to_json
 from diagnose.reasoning.scores import Predicted
 from diagnose.reviewing import figures, history
 from diagnose.reviewing.figures import columns_of
@@ -26,20 +25,11 @@ from diagnose.reviewing.scoring import Wanted, review
 from diagnose.reviewing.walked_minutes import walked_minutes
 from diagnose.terms import Settings
 from diagnose.walking.past import read_past
-from diagnose.walking.shelf import route_digest
 from tests.cases.conftest import postgresql_url, server  # noqa: F401 - fixtures
 from tests.reviewing.made_up_past import fill
 from tests.reviewing.plainly import in_order, shares_of
 
 EVERYBODY = {"cured": 1.0, "referred": 1.0, "stopped": 1.0}
-
-
-@pytest.fixture(scope="module")
-def shelf(tmp_path_factory, model, route):
-    """A cache folder that has the tree's route."""
-    folder = tmp_path_factory.mktemp("routes")
-    (folder / f"{route_digest(model)}.json").write_text(route_to_json(route))
-    return folder
 
 
 @pytest.fixture
@@ -63,7 +53,7 @@ def scored(tree, shelf, tmp_path):
 
 
 def weights_of(past):
-    """Horvitz & Thompson 1952, from memory, ones added (docs/learning.md): what each confirmed case stands for."""
+    """Horvitz & Thompson 1952, from memory, ones added (docs/learning.md): what each one stands for."""
     over = Counter(each.record.state for each in past)
     told = Counter(each.record.state for each in in_order(past))
     return np.array(
@@ -230,7 +220,7 @@ def test_what_cannot_be_scored_is_named(past_of, scored):
     assert told.trees[0].earlier_file == 1
 
 
-def test_each_tree_is_scored_by_itself_and_counts_for_its_cases(past_of, scored):
+def test_each_tree_is_scored_by_itself_and_counts_for_its_cases(past_of, scored, without_minutes):
     """Two trees alike; of one, half the outcomes are known, and each of those counts about twice."""
     past = past_of(120, 11, told={"cured": 0.5, "referred": 0.5, "stopped": 0.5})
     twins = [
@@ -280,7 +270,7 @@ def test_what_other_stores_know_counts_from_its_arrival_on(tree, model, past_of,
     assert scored(early, before=merge).overall == scored(early).overall
 
 
-def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_path, shelf):
+def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_path, without_minutes):
     """The last case is opened and told after the merge; the store's own sums by then say the same of it."""
     past = past_of(20, 13)
     now = max(each.on for each in past if each.on) + timedelta(days=1000)
@@ -308,7 +298,7 @@ def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_
             settings = Settings(half_life=half_life)
             made = build_model(tree, settings=settings, tally=tally)
             wanted = posterior(made, read_past(tree, last.record.entries).situation)
-            told = review(store, Wanted(lambda _: tree, settings, since=now, cache=shelf)).overall
+            told = review(store, Wanted(lambda _: tree, settings, since=now)).overall
             assert told.cases == 1
             assert told.learned.log_loss.value == pytest.approx(-np.log(wanted[model.index["pump"]]))
 

@@ -12,6 +12,7 @@ COMMANDS: dict[str, str] = {
     "show": "Show one case: the walk as it went, and how it ended.",
     "confirm": "Say what a case turned out to be.",
     "import": "Bring in past cases from a spreadsheet.",
+    "score": "Show how good the ranking has been on past cases.",
     "trends": "Show what comes back, and what would have prevented most work.",
     "export": "Give out what your cases have taught, without any vehicle's data.",
     "merge": "Let what others' cases have taught count beside your own.",

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
     from diagnose.reviewing.trends_told import Trends
 
+WITHIN_MONTHS = 12
+"""For so many months a cause is watched for coming back, unless another number is asked for."""
+
 HELP = """Show what comes back, and what would have prevented most work.
 
 Confirmed cases are counted: in which vehicles a cause came back after it was put right, which vehicles have
@@ -46,7 +49,7 @@ Examples:
     "--within",
     "months",
     type=click.IntRange(1, 120),
-    default=12,
+    default=WITHIN_MONTHS,
     show_default=True,
     metavar="MONTHS",
     help="For so many months after it was put right a cause is watched for coming back.",
@@ -67,7 +70,7 @@ def command(
     """Show trends."""
     if since is not None and until is not None and since > until:
         raise WrongUsage(f"--since {since} is later than --until {until}")
-    found = _trends(symptom, label, since, until, months, store, folders)
+    found = trends_at_hand(symptom, label, since, until, months, store, folders)
     if as_json:
         from diagnose.reviewing.trends_document import as_document
 
@@ -78,7 +81,7 @@ def command(
     click.echo(trends_page(found, shutil.get_terminal_size().columns))
 
 
-def _trends(
+def trends_at_hand(
     symptom: str | None,
     label: str | None,
     since: date | None,

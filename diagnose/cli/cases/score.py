@@ -1,0 +1,152 @@
+"""`diagnose cases score`: how good the ranking has been on past cases."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagnose.cli.cases.at_hand import folders_at_hand, kept_store
+from diagnose.cli.dates import any_day, start_of
+from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.terms import DiagnoseError, Tree, WrongUsage
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.collection import Library
+    from diagnose.reviewing.scoring import Review
+
+TOLD_EVERY = 100
+"""After so many cases the bar moves."""
+
+HELP = """Show how good the ranking has been on the cases that were confirmed.
+
+Every case is ranked again as it could have been ranked on its day, from its own answers and the cases known
+before it, and then compared with what it turned out to be: how often the true cause was in front, whether a
+share can be taken at its word, whether learning from past cases helped, and what walks cost against what was
+expected of them. Each figure has its interval, beside what the files alone would have said.
+
+ID is a symptom's id or the path of a tree file; without one all are scored. Nothing is changed.
+
+\b
+Examples:
+  diagnose cases score
+  diagnose cases score water-pump --since 2026-01-01
+  diagnose cases score --html -o score.html
+"""
+
+
+@click.command(help=HELP)
+@click.argument("words", nargs=-1, metavar="[ID ...]")
+@click.option(
+    "--since",
+    type=any_day,
+    metavar="DATE",
+    help="Score only what was confirmed on this day or later; earlier cases are still learned from.",
+)
+@click.option("--html", "as_html", is_flag=True, help="Write a page with curves, to be opened in a browser.")
+@click.option(
+    "-o",
+    "target",
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    help="The file for --html; else standard output.",
+)
+@cases_option
+@trees_option
+@json_option
+def command(
+    words: tuple[str, ...],
+    since: date | None,
+    as_html: bool,
+    target: Path | None,
+    store: str | None,
+    folders: tuple[Path, ...],
+    as_json: bool,
+) -> None:
+    """Score the ranking on past cases."""
+    if as_json and as_html:
+        raise WrongUsage("--json and --html do not go together")
+    if target is not None and not as_html:
+        raise WrongUsage("-o goes with --html")
+    found = _review(words, since, store, folders)
+    if as_json:
+        from diagnose.reviewing.score_document import as_document
+
+        click.echo(json.dumps(as_document(found), ensure_ascii=False, indent=2))
+    elif as_html:
+        _write(_page(found, words, since, store, folders), target)
+    else:
+        from diagnose.terminal.score_page import score_page
+
+        click.echo(score_page(found, shutil.get_terminal_size().columns))
+
+
+def _page(
+    found: Review, words: tuple[str, ...], since: date | None, place: str | None, folders: tuple[Path, ...]
+) -> str:
+    """The scores, and the trends of the same cases where they are of one symptom or of all."""
+    from diagnose.cli.cases.trends import WITHIN_MONTHS, trends_at_hand
+    from diagnose.drawing.review_page import Ready, Section, review_page
+    from diagnose.drawing.score_section import score_section
+    from diagnose.drawing.trends_section import trends_section
+
+    sections: list[Section | Ready] = [score_section(found)]
+    named = [each.symptom for each in found.trees]
+    if found.trees and (not words or len(named) == 1):
+        only = named[0] if words else None
+        trends = trends_at_hand(only, None, since, None, WITHIN_MONTHS, place, folders)
+        sections.append(Ready("trends", "Trends", trends_section(trends)))
+    return review_page(sections, datetime.now(UTC).date())
+
+
+def _review(
+    words: tuple[str, ...], since: date | None, place: str | None, folders: tuple[Path, ...]
+) -> Review:
+    """The scores of the store; of nothing where it is not there yet."""
+    from diagnose.cli.settings import read_settings
+    from diagnose.knowledge.collection import Library
+    from diagnose.reviewing.scoring import Review, Wanted, review
+    from diagnose.terminal.mapping_progress import progress_shown
+    from diagnose.walking.places import cache_folder
+
+    library = Library(folders_at_hand(folders))
+    named = _trees_named(library, words)
+    wanted = Wanted(
+        tree_of=lambda symptom: named[symptom] if symptom in named else library.tree(symptom),
+        settings=read_settings(),
+        symptoms=tuple(named),
+        since=start_of(since) if since is not None else None,
+        other_trees=frozenset(library.ids()),
+        cache=cache_folder(),
+    )
+    with kept_store(place) as kept:
+        if kept is None:
+            return Review(wanted.since, None, (), (), ())
+        with progress_shown() as show:
+
+            def told(done: int, of: int) -> None:
+                if done % TOLD_EVERY == 0 or done == of:
+                    show("Scoring past cases", done / of)
+
+            return review(kept, wanted, told)
+
+
+def _trees_named(library: Library, words: tuple[str, ...]) -> dict[str, Tree]:
+    """The trees that were asked for, by id; raises what is wrong with one."""
+    trees = [library.tree(word) for word in dict.fromkeys(words)]
+    return {tree.id: tree for tree in trees}
+
+
+def _write(text: str, target: Path | None) -> None:
+    """To the file, or to standard output; raises DiagnoseError where the file cannot be written."""
+    if target is None or str(target) == "-":
+        click.echo(text, nl=False)
+        return
+    try:
+        target.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise DiagnoseError(f"cannot write {target}: {error.strerror}") from None
+    click.echo(f"Written: {target}")
