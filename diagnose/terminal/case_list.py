@@ -94,7 +94,7 @@ def _table(part: ListedPart) -> list[str]:
         ]
         for record in records
     ]
-    left_out = {"TURNED OUT TO BE" if part.codes is not None else "CODE"}
+    left_out = {"CODE"} if part.codes is None else {"STATE", "TURNED OUT TO BE"}
     if not any(record.vehicle for record in records):
         left_out.add("VEHICLE")
     kept = [at for at, head in enumerate(heads) if head not in left_out]

@@ -70,7 +70,7 @@ def ask_what_it_was(console: Console, trees: Sequence[Tree], words: str = "") ->
 
 def is_to_be_logged(console: Console, picked: Picked, draft: Draft) -> bool:
     """Show what would be logged, and ask for a yes; raises LeftOff, DangerTold, EOFError."""
-    page = Page(console.width()).gap().say("To be logged:", "strong")
+    page = Page(console.width()).say("To be logged:", "strong")
     page.say(picked.tree.symptom, indent=2)
     it_was = f"{picked.says} ({picked.cause})" if picked.cause != NOT_LISTED else picked.says
     page.hang("It was: ", it_was, indent=2)
@@ -81,7 +81,7 @@ def is_to_be_logged(console: Console, picked: Picked, draft: Draft) -> bool:
     if draft.again is not None:
         page.say(f"Case {draft.again} has the same vehicle, day and cause. Is this another one?", "strong")
     page.gap().listing([("1", "Yes, log it"), ("2", "No")])
-    console.show(page.lines)
+    console.show([Line(""), *page.lines])
     while True:
         typed = _answer(console)
         if typed in _YES or (not typed and picked.exact and draft.again is None):
@@ -123,7 +123,7 @@ def _not_listed(console: Console, trees: Sequence[Tree], matches: Sequence[Cause
 
 def _from_list(console: Console, entries: Sequence[tuple[str, str]], question: str) -> tuple[int | None, str]:
     """The place of what was picked, or None with the other words that were typed; none for none of these."""
-    page = Page(console.width()).gap().say(question, "strong")
+    page = Page(console.width()).say(question, "strong")
     for number, (says, under) in enumerate(entries, 1):
         page.hang(f"{number}  ", says).say(under, "quiet", indent=5)
     page.hang("0  ", "None of these").say(_OTHERWISE, "quiet")

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from io import StringIO
+from pathlib import Path
 
 import pytest
 
 from diagnose.knowledge.collection import Library
 from diagnose.terminal.console import PlainConsole
 from diagnose.terminal.dangers import DangerTold
-from diagnose.terminal.quick_log import Draft, LeftOff, Picked, ask_what_it_was, is_to_be_logged, not_listed
+from diagnose.terminal.quick_log import (
+    Draft,
+    LeftOff,
+    Picked,
+    ask_what_it_was,
+    is_to_be_logged,
+    logged_page,
+    not_listed,
+)
 from diagnose.terminal.wrapping import display_width
 
 LIBRARY = Library()
@@ -122,7 +132,7 @@ def test_what_would_be_logged_is_shown_in_full_for_a_yes() -> None:
     yes, shown = confirmed("\nmaybe\n1\n", grit())
     assert yes
     assert shown == (
-        "To be logged:\n"
+        "\nTo be logged:\n"
         "  The pump brings no water, or keeps cutting in\n"
         "  It was: The pump's fuse has blown (pump-fuse)\n"
         '  Cured on 2026-11-20, vehicle "van 7".\n'
@@ -179,3 +189,14 @@ def test_it_fits_the_screen_and_shows_no_control_characters(
     assert "\x1b" not in shown
     lines = [line for line in shown.splitlines() if not line.startswith("> ")]
     assert max(map(display_width, lines)) <= columns
+
+
+def test_the_document_shows_these_very_screens() -> None:
+    document = Path(__file__).parents[2] / "docs" / "technician.md"
+    (block,) = re.findall(
+        r"^```text\n\$ diagnose cases add .*?\n(.*?)^```$", document.read_text("utf-8"), re.M | re.S
+    )
+    picked, first = asked("1\n", "spider in flue")
+    second = confirmed("1\n", picked, Draft("van 7", "2026-11-28", "cured"))[1]
+    last = "".join(line.text + "\n" for line in logged_page(2, picked, "diagnose cases forget 2", 80))
+    assert first + second + last == block

@@ -149,6 +149,8 @@ def _label(label: str, plates: bool) -> str:
         raise WrongUsage(f"the vehicle's name has {len(label)} characters; {LONGEST_LABEL} at most")
     if not label.isprintable():
         raise WrongUsage("a control or invisible character stands in the vehicle's name")
+    if label.startswith("="):
+        raise WrongUsage(f"{quoted(label)} is a formula to a spreadsheet; give the vehicle another name")
     if looks_like_a_plate(label) and not plates:
         raise WrongUsage(
             f"{quoted(label)} looks like a number plate, which tells whose vehicle it is; give it a name of "

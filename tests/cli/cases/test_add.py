@@ -178,6 +178,7 @@ def test_a_day_to_come_or_of_no_calendar_is_refused(place: Path, said: Said) -> 
             "AB12 CDE",
             '"AB12 CDE" looks like a number plate, which tells whose vehicle it is; give it a name of your ',
         ),
+        ("=1+1", '"=1+1" is a formula to a spreadsheet; give the vehicle another name'),
         ("x" * 61, "the vehicle's name has 61 characters; 60 at most"),
         ("van\x1b[2J", "a control or invisible character stands in the vehicle's name"),
     ],

@@ -149,10 +149,10 @@ def test_what_is_waited_for_comes_with_its_code_the_longest_waiting_first(place:
         first, second = (code_of(store.case(case), tree, store.origin) for case in (2, late))
     assert said("cases", "list", "--waiting") == (
         0,
-        "CASE  OPENED      STATE     SYMPTOM       CODE\n"
-        f"   2  2026-03-03  referred  step-stuck    {first}\n"
-        f"   3  2026-03-10  stopped   step-stuck    {second}\n"
-        "   4  2026-03-10  referred  no-such-tree\n"
+        "CASE  OPENED      SYMPTOM       CODE\n"
+        f"   2  2026-03-03  step-stuck    {first}\n"
+        f"   3  2026-03-10  step-stuck    {second}\n"
+        "   4  2026-03-10  no-such-tree\n"
         "\n"
         "3 cases wait for an outcome, the longest first.\n"
         "Once it is known, CASE or its code and the cause:\n"
