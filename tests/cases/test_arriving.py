@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from threading import Barrier
 
 import pytest
 
@@ -72,20 +74,20 @@ def test_a_stop_from_elsewhere_stops_no_vehicle_here(store):
     assert store.awaiting_outcome() is None
 
 
-def test_two_programs_that_bring_the_same_case_at_once_open_it_once(url, run):
+def test_the_same_case_brought_by_several_at_once_is_opened_once(url):
+    """Each with a connection of its own, as programs of their own have them."""
     open_store(url).close()
-    program = (
-        "import sys; sys.path.insert(0, '.')\n"
-        "from diagnose.cases.store import open_store\n"
-        "from diagnose.cases.arriving import take_in\n"
-        "from tests.cases.test_arriving import THEIRS, NOON\n"
-        "with open_store(sys.argv[1]) as store:\n"
-        "    for _ in range(5): take_in(store, THEIRS, 'regulator', NOON)\n"
-    )
-    both = [run(program, url) for _ in range(2)]
-    for each in both:
-        _, told = each.communicate(timeout=60)
-        assert each.returncode == 0, told
+    start = Barrier(4)
+
+    def bring():
+        with open_store(url) as store:
+            start.wait()
+            for _ in range(5):
+                take_in(store, THEIRS, "regulator", NOON)
+
+    with ThreadPoolExecutor(4) as several:
+        for done in [several.submit(bring) for _ in range(4)]:
+            done.result(timeout=60)
     with open_store(url) as store:
         assert len(store.cases()) == 1
         assert store.tally("heater", NOON).causes == {"regulator": 1.0}

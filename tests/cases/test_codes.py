@@ -106,7 +106,7 @@ def test_any_three_wrong_characters_in_one_group_leave_sums_that_are_not_nought(
 
 
 CHANCE = random.Random(8)
-SOME_CODES = [written(CHANCE.randrange(13 ** CHANCE.randrange(1, 26))) for _ in range(40)]
+SOME_CODES = [written(CHANCE.randrange(13 ** CHANCE.randrange(1, 26))) for _ in range(25)]
 
 
 @given(st.integers(0, 13 ** (MOST - CHECKS) - 1))
@@ -135,7 +135,7 @@ def test_every_wrong_character_and_every_swap_of_neighbours_is_noticed(code):
         assert swapped == digits or refused(as_text(swapped))
 
 
-@pytest.mark.parametrize("code", SOME_CODES[:20])
+@pytest.mark.parametrize("code", SOME_CODES[:8])
 def test_characters_that_are_missing_or_too_many_are_noticed(code):
     text = code.replace("-", "")
     for place in range(len(text)):
@@ -175,7 +175,7 @@ def test_the_place_of_a_swap_is_among_those_that_are_named(number, data):
 def test_two_wrong_characters_never_pass_and_nothing_is_put_right():
     code = written(20261128).replace("-", "")
     for one, other in combinations(range(len(code)), 2):
-        for first, second in product(ALPHABET, repeat=2):
+        for first, second in product(ALPHABET[::2], repeat=2):
             typed = list(code)
             typed[one], typed[other] = first, second
             assert "".join(typed) == code or refused("".join(typed))
