@@ -8,6 +8,7 @@ two.
 from __future__ import annotations
 
 import os
+import secrets
 import sqlite3
 import tempfile
 from collections.abc import Callable
@@ -28,8 +29,11 @@ class NotCopied(DiagnoseError):
     """No copy was made, or none was put back. Nothing was changed."""
 
 
-def copy_store(address: Address, target: Path) -> None:
+def copy_store(address: Address, target: Path, *, new_origin: bool = False) -> None:
     """Writes the store as it stands now to a file of its own, whole or not at all.
+
+    With `new_origin` the copy is a store that can go on beside the other: its sums and codes bear another
+    name.
 
     A file that is there already is replaced if it is a case store too. Raises NotCopied, StoreRefused,
     StoreBusy.
@@ -47,7 +51,13 @@ def copy_store(address: Address, target: Path) -> None:
         )
     # Others may write to it meanwhile, so it is read under SQLite's own locks.
     uri = f"{path.absolute().as_uri()}?mode=rw"
-    _write(target, lambda part: _vacuum_into(address.shown, uri, part))
+
+    def fill(part: Path) -> None:
+        _vacuum_into(address.shown, uri, part)
+        if new_origin:
+            _name_anew(part)
+
+    _write(target, fill)
 
 
 def put_back(address: Address, copy: Path) -> Path | None:
@@ -120,6 +130,13 @@ def _vacuum_into(shown: str, source: str, part: Path) -> None:
         raise refusal or NotCopied(f"the case store {shown} could not be copied") from error
     if verdict != "ok":
         raise refusals.damaged(shown)
+
+
+def _name_anew(part: Path) -> None:
+    """Gives a copy an origin of its own; one of version 1 has none yet, and gets it when it is opened."""
+    with closing(sqlite3.connect(part, isolation_level=None)) as connection:
+        if connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'store_identity'").fetchone():
+            connection.execute("UPDATE store_identity SET origin = ?, exports = 0", (secrets.token_hex(8),))
 
 
 def _move_aside(path: Path) -> Path | None:

@@ -62,7 +62,7 @@ def told_plainly(shown: str) -> Iterator[None]:
     """Turns what a driver complains of into one of our refusals; its own words may hold the address."""
     try:
         yield
-    except refusals.Scrambled as error:
+    except (refusals.Scrambled, UnicodeDecodeError) as error:
         raise refusals.damaged(shown) from error
     except DBAPIError as error:
         refusal = _refusal(shown, error)

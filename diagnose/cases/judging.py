@@ -38,6 +38,8 @@ def judge(path: Path) -> int | None:
             if refusal is not None and not isinstance(refusal, refusals.StoreDamaged):
                 raise refusal from error
             continue
+        except UnicodeDecodeError:
+            continue  # SQLite's complaint quotes what is scrambled, and that need not be text
         if version is not None and version > VERSION:
             raise refusals.too_new(shown, version, VERSION)
         return version

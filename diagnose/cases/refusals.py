@@ -127,8 +127,8 @@ def by_sqlite(shown: str, error: BaseException | None) -> DiagnoseError | None:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy(shown)
-    missing = code == sqlite3.SQLITE_ERROR and str(error).startswith("no such")
-    if missing or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+    scrambled = code in (0, sqlite3.SQLITE_ERROR) and str(error).startswith(("no such", "Could not decode"))
+    if scrambled or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return damaged(shown)
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
         return not_writable(shown)

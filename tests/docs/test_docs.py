@@ -32,6 +32,8 @@ CHANGING = [
     (re.compile(r"\b[0-8FMRW]{4}(-[0-8FMRW]{4}){3,}\b"), "CODE"),
     (re.compile(r"\bbegun in [A-Z][a-z]+ \d{4}\b"), "begun in MONTH"),
     (re.compile(r"\bthe store [0-9a-f]{4}\b"), "the store ORIGIN"),
+    (re.compile(r"\b[0-9a-f]{16}\b"), "ORIGIN"),
+    (re.compile(r'(?<=",)\d{4}(?=,")'), "YEAR"),
 ]
 
 
@@ -72,9 +74,10 @@ def place(tmp_path):
     """A folder in which the commands run, and the environment in which they do."""
     programs = tmp_path / "programs"
     programs.mkdir()
-    shim = programs / "diagnose"
-    shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m diagnose "$@"\n', encoding="utf-8")
-    shim.chmod(0o755)
+    for name, what in (("diagnose", "-m diagnose "), ("python", "")):
+        shim = programs / name
+        shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" {what}"$@"\n', encoding="utf-8")
+        shim.chmod(0o755)
     work = tmp_path / "work"
     work.mkdir()
     (work / "trees").symlink_to(CHECKOUT / "trees")
