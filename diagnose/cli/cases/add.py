@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.cli.cases.at_hand import as_json as case_as_json
-from diagnose.cli.cases.at_hand import folders_at_hand, label_at_hand
+from diagnose.cli.cases.at_hand import label_at_hand, library_at_hand
 from diagnose.cli.cases.given_findings import checks_named, findings_given
 from diagnose.cli.dates import noon_of, past_day
 from diagnose.cli.options import cases_option, json_option, trees_option
@@ -115,7 +115,6 @@ def command(
     as_json: bool,
 ) -> None:
     """Log a case that is over."""
-    from diagnose.knowledge.collection import Library
     from diagnose.terminal.console import open_console
 
     text = " ".join(words).strip()
@@ -124,7 +123,7 @@ def command(
     if yes and cause is None:
         raise WrongUsage("--yes goes with --symptom and --cause: words are never taken without asking")
     checks_named(found)
-    library = Library(folders_at_hand(folders))
+    library = library_at_hand(folders)
     vehicle = _label(label_at_hand(label, library), plates)
     opened = noon_of(day or date.today(), datetime.now(UTC)).astimezone()
     given = _Given(vehicle, opened, state, found, options_to_repeat(store, folders), options_to_repeat(store))

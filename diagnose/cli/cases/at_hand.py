@@ -48,6 +48,13 @@ def folders_at_hand(given: tuple[Path, ...]) -> tuple[Path, ...]:
     return tree_folders(given)
 
 
+def library_at_hand(given: tuple[Path, ...]) -> Library:
+    """The trees at hand; raises WrongUsage for a folder that is not there."""
+    from diagnose.knowledge.collection import Library
+
+    return Library(folders_at_hand(given))
+
+
 def tree_at_hand(library: Library, symptom: str) -> Tree | None:
     """A case's tree, or None where it is not at hand or broken: a past case can be read all the same."""
     try:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.cli.cases.at_hand import folders_at_hand, kept_store, label_at_hand, shown_place
+from diagnose.cli.cases.at_hand import kept_store, label_at_hand, library_at_hand, shown_place
 from diagnose.cli.dates import any_day, start_of
 from diagnose.cli.options import cases_option, json_option, trees_option
 from diagnose.cli.repeating import options_to_repeat
@@ -90,16 +92,15 @@ def command(
 ) -> None:
     """List the cases."""
     from diagnose.cases.selecting import Wanted
-    from diagnose.knowledge.collection import Library
 
     _refuse_what_does_not_go_together(
         since, until, waiting, bool(states) or confirmed is not None, as_json, as_csv, target
     )
-    library = Library(folders_at_hand(folders))
+    library = partial(library_at_hand, folders)
     wanted = Wanted(
         states=AWAITED if waiting else tuple(dict.fromkeys(states)),
         confirmed=False if waiting else confirmed,
-        vehicle=label_at_hand(label, library) if label is not None else None,
+        vehicle=label_at_hand(label, library()) if label is not None else None,
         opened_from=start_of(since) if since is not None else None,
         opened_before=start_of(until + timedelta(days=1)) if until is not None else None,
         oldest_first=waiting,
@@ -114,7 +115,7 @@ def command(
         elif as_json:
             from diagnose.cli.cases.list_json import print_json
 
-            print_json(kept, wanted, library if waiting else None)
+            print_json(kept, wanted, library() if waiting else None)
         else:
             _print_list(kept, wanted, library, waiting, store, folders)
 
@@ -141,7 +142,11 @@ def _refuse_what_does_not_go_together(
 
 
 def _named(
-    wanted: Wanted, symptom: str | None, cause: str | None, library: Library, kept: CaseStore | None
+    wanted: Wanted,
+    symptom: str | None,
+    cause: str | None,
+    library: Callable[[], Library],
+    kept: CaseStore | None,
 ) -> Wanted:
     """With symptom and cause by their ids of today.
 
@@ -149,13 +154,13 @@ def _named(
     where no case has it either, raises UnknownSymptom or NoSuchCause with the nearest right word.
     """
     if symptom is not None:
-        words = " ".join(symptom.split()).casefold()
-        of_words = {heading.symptom.casefold(): heading.id for heading in library.headings()}
+        trees, words = library(), " ".join(symptom.split()).casefold()
+        of_words = {heading.symptom.casefold(): heading.id for heading in trees.headings()}
         wanted = replace(wanted, symptom=of_words.get(words, words))
-        if wanted.symptom not in library.ids() and not _any(kept, symptom=wanted.symptom):
-            library.path_of(words)
+        if wanted.symptom not in trees.ids() and not _any(kept, symptom=wanted.symptom):
+            trees.path_of(words)
     if cause is not None:
-        wanted = replace(wanted, cause=_cause(wanted, cause.strip(), library, kept))
+        wanted = replace(wanted, cause=_cause(wanted, cause.strip(), library(), kept))
     return wanted
 
 
@@ -174,7 +179,7 @@ def _any(kept: CaseStore | None, **fields: Any) -> bool:
 def _print_list(
     kept: CaseStore | None,
     wanted: Wanted,
-    library: Library,
+    library: Callable[[], Library],
     waiting: bool,
     store: str | None,
     folders: tuple[Path, ...],
@@ -185,7 +190,9 @@ def _print_list(
     click.echo(case_list(part, shutil.get_terminal_size().columns, options_to_repeat(store, folders)))
 
 
-def _part(kept: CaseStore | None, wanted: Wanted, library: Library, waiting: bool, place: str) -> ListedPart:
+def _part(
+    kept: CaseStore | None, wanted: Wanted, library: Callable[[], Library], waiting: bool, place: str
+) -> ListedPart:
     """What the screen shows: some of the cases, and how many there are."""
     from diagnose.cases.browsing import counted, listed
     from diagnose.cases.selecting import Wanted
@@ -198,7 +205,7 @@ def _part(kept: CaseStore | None, wanted: Wanted, library: Library, waiting: boo
         return ListedPart((), {}, place, filtered, codes)
     shown = replace(wanted, limit=wanted.limit or SHOWN)
     if waiting:
-        records, codes = with_codes(kept, shown, library)
+        records, codes = with_codes(kept, shown, library())
     else:
         records = tuple(each.record for each in listed(kept, shown))
     return ListedPart(records, counted(kept, wanted), place, filtered, codes)

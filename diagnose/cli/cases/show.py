@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.cli.cases.at_hand import folders_at_hand, in_full_as_json, kept_store, tree_at_hand
+from diagnose.cli.cases.at_hand import in_full_as_json, kept_store, library_at_hand, tree_at_hand
 from diagnose.cli.options import cases_option, json_option, trees_option
 from diagnose.cli.repeating import options_to_repeat
 
@@ -39,14 +39,13 @@ Examples:
 def command(numbers: tuple[int, ...], store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Show cases."""
     from diagnose.cases.refusals import NoSuchCase
-    from diagnose.knowledge.collection import Library
 
     wanted = tuple(dict.fromkeys(numbers))
     with kept_store(store) as kept:
         if kept is None:
             raise NoSuchCase(wanted[0])
         records = [kept.case(number) for number in wanted]
-        library = Library(folders_at_hand(folders))
+        library = library_at_hand(folders)
         trees = {record.symptom: tree_at_hand(library, record.symptom) for record in records}
         codes = {record.case: _code(record, trees[record.symptom], kept) for record in records}
     if as_json:

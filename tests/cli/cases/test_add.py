@@ -241,3 +241,25 @@ def test_what_it_logs_can_be_taken_back(place: Path, said: Said) -> None:
     assert nothing_is_logged(place)
     with open_store(str(place / "cases.sqlite")) as store:
         assert store.tally("step-stuck", datetime.now(UTC)).causes == {}
+
+
+def test_words_may_be_looked_for_in_one_symptom_alone(place: Path, said: Said) -> None:
+    err = said("cases", "add", "spider in flue", "--symptom", "water-heater-no-fire")[2]
+    assert "--symptom water-heater-no-fire --cause flue-nest --yes" in err
+    assert "--symptom heater-no-fire " not in err
+
+
+def test_a_logged_case_can_be_taken_up_again_as_any_other(place: Path, said: Said) -> None:
+    said(*IDS, "grit", "--finding", "squeak=yes", "--yes")
+    said("walk", "--resume", "3")
+    record = logged(place)[0]
+    assert [line.kind for line in record.entries][:2] == ["finding", "resumed"]
+    assert (record.confirmed, record.cause) == (True, "grit")
+
+
+def test_logging_clears_no_stop(place: Path, said: Said) -> None:
+    with open_store(str(place / "cases.sqlite")) as store:
+        stop = store.open_case("step-stuck", "d", "owner", "van 7", datetime.now(UTC) - timedelta(hours=1))
+        store.end_case(stop, "stopped", datetime.now(UTC), referral="gas-escape")
+    assert said(*IDS, "grit", "--vehicle", "van 7", "--finding", "squeak=yes", "--yes")[0] == 0
+    assert "cleared" in said("walk", "step-stuck", "--vehicle", "van 7")[1]

@@ -297,3 +297,9 @@ def test_what_is_waited_for_fits_the_screen(
     out = said("cases", "list", "--waiting")[1]
     assert max(map(display_width, out.splitlines())) <= columns
     assert "code " in out or columns == 80
+
+
+def test_a_plain_list_needs_no_trees(place: Path, said: Said, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DIAGNOSE_TREES", str(place / "no-such-folder"))
+    assert shown(said) == [2, 1]
+    assert said("cases", "list", "--waiting")[2].startswith("there is no folder ")
