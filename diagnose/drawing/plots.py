@@ -1,4 +1,4 @@
-"""Small plots as SVG text, to stand in a page: axes, points with intervals, lines, nothing more.
+"""Small plots as SVG text, to stand in a page: axes, bars, points with intervals, lines, nothing more.
 
 A plot has a title and a description for those who hear it, no colour that alone carries a meaning, and no
 style of its own: the page's style sheet dresses its classes, so that it follows light and dark. Every text is
@@ -90,6 +90,27 @@ def intervals(id: str, title: str, description: str, axis: str, bars: Sequence[B
         drawn.append(_text("name", RIGHT + 6, y - 11, "start", each.name))
         drawn.append(f'<path class="interval" d="M{across(each.low):.1f} {y}H{across(each.high):.1f}"/>')
         drawn.append(f'<circle class="point" cx="{across(each.value):.1f}" cy="{y}" r="{MARK + 1}"/>')
+    return _svg(id, title, description, height, drawn)
+
+
+def bars(id: str, title: str, description: str, axis: str, bars: Sequence[Bar]) -> str:
+    """Named amounts as bars from nought, below each other; a line across the end is the interval."""
+    row, top = 26, 8
+    height = top + row * len(bars) + BOTTOM
+    ticks = _ticks(0, max(max(each.value, each.high) for each in bars))
+    across = _scale(0, ticks[-1], LEFT, WIDTH - RIGHT)
+    floor_at = height - BOTTOM
+    drawn = [f'<path class="grid" d="M{across(at):.1f} {top}V{floor_at}"/>' for at in ticks]
+    drawn += [_text("tick", across(at), floor_at + 17, "middle", says) for at, says in _figures(ticks)]
+    drawn.append(_text("axis", (LEFT + WIDTH - RIGHT) / 2, height - 8, "middle", axis))
+    for place, each in enumerate(bars):
+        y = top + row * place + row / 2
+        drawn.append(_text("name", LEFT - 6, y + 4.5, "end", each.name))
+        drawn.append(
+            f'<rect class="bar" x="{LEFT}" y="{y - 8:.1f}" '
+            f'width="{across(each.value) - LEFT:.1f}" height="16"/>'
+        )
+        drawn.append(f'<path class="interval" d="M{across(each.low):.1f} {y:.1f}H{across(each.high):.1f}"/>')
     return _svg(id, title, description, height, drawn)
 
 

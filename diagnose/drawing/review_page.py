@@ -66,16 +66,7 @@ class Section:
     parts: tuple[Part, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
-    """A section that is HTML already, every text of it escaped: a `section` element of that id."""
-
-    id: str
-    title: str
-    html: Markup
-
-
-def review_page(sections: Sequence[Section | Ready], made: date, title: str = "What past cases say") -> str:
+def review_page(sections: Sequence[Section], made: date, title: str = "What past cases say") -> str:
     """The page; the same sections on the same day give the same bytes."""
     style = _resource("review_page.css")
     environment = Environment(

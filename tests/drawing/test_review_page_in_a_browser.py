@@ -10,7 +10,7 @@ import pytest
 
 from diagnose.cases.selecting import Wanted
 from diagnose.cases.store import open_store
-from diagnose.drawing.review_page import Ready, review_page
+from diagnose.drawing.review_page import review_page
 from diagnose.drawing.score_section import score_section
 from diagnose.drawing.trends_section import trends_section
 from diagnose.reviewing.trends import trends_of
@@ -48,7 +48,7 @@ def page(tmp_path_factory):
         trends = trends_of(store, Asked(Wanted(), datetime(2026, 11, 28, tzinfo=UTC)), {})
     sections = [
         score_section(made_up_review(says=f"{HARM} {'Donaudampfschifffahrt' * 3}")),
-        Ready("trends", "Trends", trends_section(trends)),
+        trends_section(trends),
     ]
     file = folder / "page.html"
     file.write_text(review_page(sections, date(2026, 11, 28)), encoding="utf-8")
@@ -135,7 +135,7 @@ def test_plots_fill_their_place_and_their_letters_can_be_read(browser, page, wid
         "return [box.left, box.right, Math.min(...letters), inside, each.classList.contains('plot')]; })"
     )
     ours = [each for each in sizes if each[4]]
-    assert len(ours) == 3
+    assert len(ours) == len(sizes) == 6  # three of each section
     assert all(each[0] >= 0 and each[1] <= width for each in sizes)
     assert all(each[2] >= 11 and each[3] for each in ours), ours
 
@@ -146,7 +146,7 @@ def test_wide_tables_are_reached_with_the_keyboard(browser, page):
     from selenium.webdriver.support.ui import WebDriverWait
 
     shown(browser, page, 360, "light")
-    region = browser.find_elements(By.CSS_SELECTOR, ".table")[-1]
+    region = browser.find_elements(By.CSS_SELECTOR, "#scores .table")[-1]
     browser.execute_script("arguments[0].focus()", region)
     assert browser.switch_to.active_element == region
     assert browser.execute_script("return arguments[0].scrollWidth > arguments[0].clientWidth", region)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from html.parser import HTMLParser
 from xml.etree import ElementTree
 
@@ -14,7 +14,8 @@ import pytest
 from diagnose.cases.counting import OfVehicle
 from diagnose.cases.selecting import Wanted
 from diagnose.cases.store import open_store
-from diagnose.drawing.trends_section import blocks, trends_section
+from diagnose.drawing.review_page import review_page
+from diagnose.drawing.trends_section import trends_section
 from diagnose.knowledge.collection import Library
 from diagnose.reviewing import trends_statements as says
 from diagnose.reviewing.trends import trends_of
@@ -42,6 +43,9 @@ def drawings(page):
     ]
 
 
+VOID = ("rect", "path", "meta")
+
+
 class Outline(HTMLParser):
     """Follows which elements are open, and gathers the text."""
 
@@ -53,7 +57,7 @@ class Outline(HTMLParser):
 
     def handle_starttag(self, tag, attrs):
         self.seen.append(tag)
-        if tag not in ("rect", "path"):
+        if tag not in VOID:
             self.open.append(tag)
 
     def handle_startendtag(self, tag, attrs):
@@ -66,38 +70,41 @@ class Outline(HTMLParser):
         self.text += data
 
 
-def read(page):
+def page_of(trends):
+    return review_page([trends_section(trends)], date(2026, 11, 28))
+
+
+def read(trends):
     outline = Outline()
-    outline.feed(str(page))
+    outline.feed(page_of(trends))
     outline.close()
     assert outline.open == []
     return outline
 
 
-def test_the_part_is_whole_and_says_what_the_screen_says(found):
-    outline = read(trends_section(found))
+def test_the_page_is_whole_and_says_what_the_screen_says(found):
+    outline = read(found)
     for sentence in (*says.returns(found), *says.courses(found.years, "years"), says.MANY):
         assert sentence in outline.text
-    assert outline.seen[0] == "section"
     assert "script" not in outline.seen
 
 
 def test_every_drawing_is_named_and_described(found):
-    page = trends_section(found)
-    drawn = drawings(page)
+    drawn = drawings(page_of(found))
     assert len(drawn) >= 4
-    ids = re.findall(r'id="([^"]+)"', page)
+    ids = [each.get("id") for drawing in drawn for each in drawing.iter() if each.get("id")]
     assert len(ids) == len(set(ids))
     for drawing in drawn:
         assert drawing.get("role") == "img"
         title, description = drawing.find(f"{SVG}title"), drawing.find(f"{SVG}desc")
-        assert drawing.get("aria-labelledby") == f"{title.get('id')} {description.get('id')}"
+        assert drawing.get("aria-labelledby") == title.get("id")
+        assert drawing.get("aria-describedby") == description.get("id")
         assert title.text.strip()
         assert description.text.strip()
 
 
 def test_bars_lie_within_the_drawing_and_are_as_long_as_what_they_tell(found):
-    drawing = next(each for each in drawings(trends_section(found)) if "month" in each[0].text)
+    drawing = next(each for each in drawings(page_of(found)) if "Month" in each[0].text)
     width, height = (float(part) for part in drawing.get("viewBox").split()[2:])
     bars = drawing.findall(f"{SVG}rect")
     assert len(bars) == 12
@@ -110,11 +117,13 @@ def test_bars_lie_within_the_drawing_and_are_as_long_as_what_they_tell(found):
         assert float(bar.get("y")) + float(bar.get("height")) <= height
 
 
-def test_each_chart_has_a_table_with_as_many_rows(found):
-    for block in blocks(found):
-        for chart in block.charts:
-            assert len(block.rows) == len(chart.bars)
-        assert all(len(row) == len(block.header) for row in block.rows)
+def test_each_plot_has_a_table_with_as_many_rows(found):
+    parts = [part for part in trends_section(found).parts if part.plots]
+    assert len(parts) >= 4
+    for part in parts:
+        for plot, table in zip(part.plots, part.tables, strict=True):
+            assert len(table.rows) == plot.svg.count("<rect ")
+            assert all(len(row) == len(table.header) for row in table.rows)
 
 
 def test_labels_and_words_are_escaped(found):
@@ -123,15 +132,17 @@ def test_labels_and_words_are_escaped(found):
     vehicles = replace(
         found.vehicles, marked=((bad, *found.vehicles.marked[0][1:]),), again=((bad, '"><img src=x>'),)
     )
-    page = trends_section(replace(found, vehicles=vehicles))
-    outline = read(page)
-    assert "script" not in outline.seen
-    assert "img" not in outline.seen
+    course = replace(found.years.causes[0], says="<b>bold</b> & more")
+    years = replace(found.years, causes=(course,))
+    outline = read(replace(found, vehicles=vehicles, years=years))
+    assert {"script", "img", "b"}.isdisjoint(outline.seen)
     assert "<script>alert(1)</script>: 30 cases" in outline.text
+    assert "<b>bold</b> & more" in outline.text
 
 
 def test_of_nothing_there_is_one_sentence():
-    page = trends_section(trends_of(None, Asked(Wanted(), NOW), {}))
-    outline = read(page)
-    assert outline.text.split("\n", 2)[2].strip() == says.basis(trends_of(None, Asked(Wanted(), NOW), {}))[0]
-    assert "svg" not in outline.seen
+    section = trends_section(trends_of(None, Asked(Wanted(), NOW), {}))
+    assert section.sentences == (
+        "No confirmed case fits. Only confirmed cases are counted: diagnose cases confirm",
+    )
+    assert section.parts == ()

@@ -71,13 +71,13 @@ def command(
         raise WrongUsage("--json and --html do not go together")
     if target is not None and not as_html:
         raise WrongUsage("-o goes with --html")
-    found = _review(words, since, store, folders)
+    found = review_at_hand(words, since, store, folders)
     if as_json:
         from diagnose.reviewing.score_document import as_document
 
         click.echo(json.dumps(as_document(found), ensure_ascii=False, indent=2))
     elif as_html:
-        _write(_page(found, words, since, store, folders), target)
+        write_page(_page(found, words, since, store, folders), target)
     else:
         from diagnose.terminal.score_page import score_page
 
@@ -89,20 +89,20 @@ def _page(
 ) -> str:
     """The scores, and the trends of the same cases where they are of one symptom or of all."""
     from diagnose.cli.cases.trends import WITHIN_MONTHS, trends_at_hand
-    from diagnose.drawing.review_page import Ready, Section, review_page
+    from diagnose.drawing.review_page import review_page
     from diagnose.drawing.score_section import score_section
     from diagnose.drawing.trends_section import trends_section
 
-    sections: list[Section | Ready] = [score_section(found)]
+    sections = [score_section(found)]
     named = [each.symptom for each in found.trees]
     if found.trees and (not words or len(named) == 1):
         only = named[0] if words else None
         trends = trends_at_hand(only, None, since, None, WITHIN_MONTHS, place, folders)
-        sections.append(Ready("trends", "Trends", trends_section(trends)))
+        sections.append(trends_section(trends))
     return review_page(sections, datetime.now(UTC).date())
 
 
-def _review(
+def review_at_hand(
     words: tuple[str, ...], since: date | None, place: str | None, folders: tuple[Path, ...]
 ) -> Review:
     """The scores of the store; of nothing where it is not there yet."""
@@ -140,7 +140,7 @@ def _trees_named(library: Library, words: tuple[str, ...]) -> dict[str, Tree]:
     return {tree.id: tree for tree in trees}
 
 
-def _write(text: str, target: Path | None) -> None:
+def write_page(text: str, target: Path | None) -> None:
     """To the file, or to standard output; raises DiagnoseError where the file cannot be written."""
     if target is None or str(target) == "-":
         click.echo(text, nl=False)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.cli.cases.at_hand import folders_at_hand, kept_store, label_at_hand, tree_at_hand
+from diagnose.cli.cases.score import write_page
 from diagnose.cli.dates import any_day, start_of
 from diagnose.cli.options import cases_option, json_option, trees_option
 from diagnose.terms import WrongUsage
@@ -30,11 +31,15 @@ more than their share, what grows more or less frequent over the years, when in 
 lay-up it comes, and which prevention would have saved most. Each figure has its interval; what is said to
 stand out does so after allowing for how much is compared.
 
+--html writes the page of `diagnose cases score` on the same cases; with --vehicle or --until it has the
+trends alone.
+
 \b
 Examples:
   diagnose cases trends
   diagnose cases trends --symptom heater-no-fire --since 2024-01-01
   diagnose cases trends --vehicle "van 7"
+  diagnose cases trends --html -o trends.html
 """
 
 
@@ -54,6 +59,13 @@ Examples:
     metavar="MONTHS",
     help="For so many months after it was put right a cause is watched for coming back.",
 )
+@click.option("--html", "as_html", is_flag=True, help="Write a page with bars, to be opened in a browser.")
+@click.option(
+    "-o",
+    "target",
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    help="The file for --html; else standard output.",
+)
 @cases_option
 @trees_option
 @json_option
@@ -63,11 +75,17 @@ def command(
     since: date | None,
     until: date | None,
     months: int,
+    as_html: bool,
+    target: Path | None,
     store: str | None,
     folders: tuple[Path, ...],
     as_json: bool,
 ) -> None:
     """Show trends."""
+    if as_json and as_html:
+        raise WrongUsage("--json and --html do not go together")
+    if target is not None and not as_html:
+        raise WrongUsage("-o goes with --html")
     if since is not None and until is not None and since > until:
         raise WrongUsage(f"--since {since} is later than --until {until}")
     found = trends_at_hand(symptom, label, since, until, months, store, folders)
@@ -75,10 +93,32 @@ def command(
         from diagnose.reviewing.trends_document import as_document
 
         click.echo(json.dumps(as_document(found), ensure_ascii=False, indent=2))
-        return
-    from diagnose.terminal.trends_page import trends_page
+    elif as_html:
+        as_scored = label is None and until is None
+        write_page(_page(found, since, store, folders, with_scores=as_scored), target)
+    else:
+        from diagnose.terminal.trends_page import trends_page
 
-    click.echo(trends_page(found, shutil.get_terminal_size().columns))
+        click.echo(trends_page(found, shutil.get_terminal_size().columns))
+
+
+def _page(
+    found: Trends, since: date | None, place: str | None, folders: tuple[Path, ...], *, with_scores: bool
+) -> str:
+    """The page of `cases score` over the same cases; the trends alone of what cannot be scored by itself."""
+    from diagnose.drawing.review_page import review_page
+    from diagnose.drawing.trends_section import trends_section
+    from diagnose.knowledge.collection import Library
+
+    sections = [trends_section(found)]
+    symptom = found.asked.wanted.symptom
+    if with_scores and (symptom is None or symptom in Library(folders_at_hand(folders)).ids()):
+        from diagnose.cli.cases.score import review_at_hand
+        from diagnose.drawing.score_section import score_section
+
+        words = (symptom,) if symptom is not None else ()
+        sections.insert(0, score_section(review_at_hand(words, since, place, folders)))
+    return review_page(sections, found.asked.now.date())
 
 
 def trends_at_hand(

@@ -78,6 +78,23 @@ def test_one_symptom_one_vehicle_and_some_days(run, place):
     assert document["vehicles"] is None
 
 
+def test_the_page_is_that_of_the_scores_on_the_same_cases(run, place, tmp_path):
+    options = ("--cases", place, "--since", "2026-09-01", "--html", "-o")
+    told = run("cases", "trends", "--symptom", "water-pump", *options, "trends.html")
+    assert (told.code, told.out) == (0, "Written: trends.html\n")
+    assert run("cases", "score", "water-pump", *options, "score.html").code == 0
+    page = (tmp_path / "trends.html").read_text(encoding="utf-8")
+    assert page == (tmp_path / "score.html").read_text(encoding="utf-8")
+    assert '<section id="scores"' in page
+    assert '<section id="trends"' in page
+
+
+def test_of_one_vehicle_the_page_has_the_trends_alone(run, place):
+    page = run("cases", "trends", "--cases", place, "--vehicle", "van 13", "--html").out
+    assert '<section id="trends"' in page
+    assert '<section id="scores"' not in page
+
+
 def test_where_nothing_is_kept_nothing_is_made(run, tmp_path):
     ran = run("cases", "trends")
     assert (ran.code, ran.out) == (
@@ -99,10 +116,11 @@ def test_an_unknown_symptom_is_told_with_the_nearest(run, place):
         (["--since", "2026-02-01", "--until", "2026-01-01"], "--since 2026-02-01 is later than"),
         (["--since", "01.02.2026"], "2026-02-01"),
         (["--within", "0"], "0"),
+        (["--json", "--html"], "--json and --html do not go together"),
+        (["-o", "trends.html"], "-o goes with --html"),
     ],
 )
 def test_wrong_usage_is_told(run, place, options, told):
     ran = run("cases", "trends", "--cases", place, *options)
     assert ran.code == 2
-    assert told in ran.err
-    assert ran.out == ""
+    assert told in ran.err + ran.out
