@@ -19,7 +19,7 @@ from diagnose.terminal.endings import (
     referred_end,
     stopped_end,
 )
-from diagnose.terminal.explaining import help_page, what_would_be_right, why_page
+from diagnose.terminal.explaining import help_page, wants_the_word, what_would_be_right, why_page
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.questions import (
     cleared_page,
@@ -191,11 +191,6 @@ def choices_of(view: View) -> tuple[Choice, ...]:
     if isinstance(view, Question | Unsure | RemedyOffered | CuredQuestion | ClearedQuestion):
         return view.choices
     return ()
-
-
-def wants_the_word(view: View) -> bool:
-    """Whether only the whole word answers: at a danger question, and when asked whether it was cleared."""
-    return isinstance(view, Unsure | ClearedQuestion) or (isinstance(view, Question) and view.ask_first)
 
 
 def page_of(

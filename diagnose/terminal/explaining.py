@@ -62,20 +62,29 @@ def why_page(
 def help_page(view: View, width: int) -> Page:
     """What can be typed, for somebody who has never used this."""
     page = Page(width).gap()
-    page.say("One thing at a time. Type the number of an answer, its first letters or its words.")
+    if wants_the_word(view):
+        page.say("One thing at a time. Here an answer is typed as a whole word, so that no slip answers it.")
+    else:
+        page.say("One thing at a time. Type the number of an answer, its first letters or its words.")
     if isinstance(view, Question | Unsure) and view.measures is not None:
         page.say(f"A reading is typed as a number, with or without its unit: {example(view.measures)}.")
-    page.gap().listing(
-        [
-            ("not sure", "you cannot tell; that is a fair answer, except at a danger question"),
-            ("could not", "you were not able to do it"),
-            ("back", "take the last answer back; back 2 takes back two"),
-            ("why", "why this is asked now"),
-            ("leave off", "stop for now; all that you found is kept"),
-            ("danger", "something is dangerous: it stops at once and says whom to call"),
-        ]
-    )
-    return page.gap().say(NO_CERTIFICATE).gap()
+    unsure = "you cannot tell: then you are helped to find out" if wants_the_word(view) else "you cannot tell"
+    words = {
+        "not sure": unsure,
+        "could not": "you were not able to do it",
+        "back": "take the last answer back; back 2 takes back two",
+        "why": "why this is asked now",
+        "leave off": "stop for now; all that you found is kept",
+        "danger": "something is dangerous: it stops at once and says whom to call",
+    }
+    of_no_use = {"could not", "why"} if wants_the_word(view) else set()
+    page.gap().listing([(word, says) for word, says in words.items() if word not in of_no_use])
+    return page.gap().say(NO_CERTIFICATE)
+
+
+def wants_the_word(view: View) -> bool:
+    """Whether only the whole word answers: at a danger question, and when asked whether it was cleared."""
+    return isinstance(view, Unsure | ClearedQuestion) or (isinstance(view, Question) and view.ask_first)
 
 
 def what_would_be_right(view: View, meant: Unclear, width: int) -> Page:
@@ -87,6 +96,9 @@ def what_would_be_right(view: View, meant: Unclear, width: int) -> Page:
         else ()
     )
     measures = view.measures if isinstance(view, Question | Unsure) else None
+    if meant.between and wants_the_word(view):
+        words = [word_to_type(choice, choices) for choice in meant.between]
+        return page.say(f"More than one answer begins so. Type the whole word: {_or(words)}.")
     if meant.between:
         names = " or ".join(f'"{choice.says}"' for choice in meant.between)
         more = "more letters" if measures is not None else "more letters, or the number"
@@ -96,8 +108,7 @@ def what_would_be_right(view: View, meant: Unclear, width: int) -> Page:
             f"That is no reading. Type a number between {measures.low:g} and {measures.high:g} "
             f"{measures.unit}, such as {example(measures)}, or: not sure."
         )
-    whole = isinstance(view, Unsure | ClearedQuestion) or (isinstance(view, Question) and view.ask_first)
-    if whole:
+    if wants_the_word(view):
         words = [word_to_type(choice, choices) for choice in choices]
         return page.say(f"Here it has to be the whole word: {_or([*words, 'not sure'])}.")
     most = f"a number from 1 to {len(choices)}" if len(choices) > 1 else "1"

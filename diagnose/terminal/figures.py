@@ -97,4 +97,6 @@ def money_in_words(price: float) -> str:
     '35 pounds or euros'
     """
     whole = round(price)
+    if whole == 1:
+        return "1 pound or euro"
     return f"{whole if whole else round(price, 2)} pounds or euros"

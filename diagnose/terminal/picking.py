@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
@@ -11,11 +11,18 @@ from diagnose.terminal.understanding import Chosen, Ordered, Unclear, meaning
 from diagnose.walking.views import Choice
 
 
-def pick(console: Console, choices: Sequence[Choice], *, skip: str, leave: str | None = None) -> str:
+def pick(
+    console: Console,
+    choices: Sequence[Choice],
+    *,
+    skip: str,
+    leave: str | None = None,
+    words: Callable[[str], None] | None = None,
+) -> str:
     """The id of one of the choices, asked for until one is understood.
 
     *Not sure* and an empty line give `skip`, *leave off* gives `leave` (without one, `skip` as well). Raises
-    DangerTold where a danger is told instead.
+    DangerTold where a danger is told instead, and whatever `words` raises for a line that is no choice.
     """
     page = Page(console.width())
     page.listing([(str(number), choice.says) for number, choice in enumerate(choices, 1)])
@@ -34,6 +41,8 @@ def pick(console: Console, choices: Sequence[Choice], *, skip: str, leave: str |
         heard = told_danger(console, typed)
         if heard is not None:
             raise DangerTold(heard)
+        if words is not None:
+            words(typed)
         text = f"Type a number from 1 to {len(choices)}, or just Enter to skip this."
         if isinstance(meant, Unclear) and meant.between:
             names = " or ".join(f'"{choice.says}"' for choice in meant.between)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import partial
 
 from diagnose.knowledge.collection import Heading, UnknownSymptom, is_path
 from diagnose.knowledge.symptom_search import Match, search_symptoms
@@ -17,6 +18,8 @@ from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.walking.views import NO_CERTIFICATE, Choice
 
 MOST_OFFERED = 5
+MUCH_LIKE = 0.8
+"""From this likeness on words tell of a symptom though something else was asked."""
 FAR_BEHIND = 0.3
 """How far behind the likest symptom one may be and still be offered."""
 _LIKE_AN_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+")
@@ -24,6 +27,21 @@ MOST_TO_RESUME = 3
 NONE_OF_THESE = "none-of-these"
 SOMETHING_NEW = "something-new"
 GO_ON = "go-on"
+
+
+class SomethingNew(Exception):
+    """Asked whether to go on with something older, somebody told of a symptom."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.words = words
+
+
+def _tells_of_a_symptom(desk: Desk, typed: str) -> None:
+    """Raises SomethingNew where the words are much like a symptom; `go on please` is like many, a little."""
+    likest = search_symptoms(typed, desk.trees.headings()).good[:1]
+    if likest and likest[0].likeness >= MUCH_LIKE:
+        raise SomethingNew(typed)
 
 
 def is_named(desk: Desk, words: str) -> bool:
@@ -82,11 +100,12 @@ def symptom_meant(console: Console, desk: Desk, words: str) -> str:
 def offer_to_resume(console: Console, desk: Desk) -> int | None:
     """Offer to go on with what was left off; returns the case to go on with, None for something new.
 
-    The first of the two questions needs no store, which is loaded while it is being read.
+    The first of the two questions needs no store, which is loaded while it is being read. Words that tell of
+    something new are raised as SomethingNew.
     """
     choices = (Choice(GO_ON, "Go on with it"), Choice(SOMETHING_NEW, "Something new"))
     console.show(Page(console.width()).say("Something was left off.", "strong").lines)
-    if pick(console, choices, skip=SOMETHING_NEW) == SOMETHING_NEW:
+    if pick(console, choices, skip=SOMETHING_NEW, words=partial(_tells_of_a_symptom, desk)) == SOMETHING_NEW:
         return None
     names = {heading.id: heading.symptom for heading in desk.trees.headings()}
     waiting = [record for record in desk.waiting_cases() if record.symptom in names][:MOST_TO_RESUME]

@@ -103,8 +103,8 @@ def command_of(typed: str) -> Ordered | None:
 def meaning(typed: str, choices: Sequence[Choice], *, whole: bool = False, numbered: bool = True) -> Meaning:
     """What was meant by a line typed at a question with these answers.
 
-    With `whole` only the whole word or the whole text of an answer counts. Without `numbered` a number picks
-    no answer (it is a reading there).
+    With `whole` only the whole word or the whole text of an answer counts, and *yes* or *no* where one answer
+    alone begins with it. Without `numbered` a number picks no answer (it is a reading there).
     """
     words = plain_words(typed)
     exact = [choice for choice in choices if words and words in _names(choice, choices)]
@@ -113,12 +113,22 @@ def meaning(typed: str, choices: Sequence[Choice], *, whole: bool = False, numbe
     command = command_of(typed)
     if command:
         return command
-    if whole or not words:
+    if whole:
+        return _yes_or_no(words, choices)
+    if not words:
         return Unclear()
     if numbered and re.fullmatch(r"[0-9]{1,3}", words):
         place = int(words)
         return Chosen(choices[place - 1]) if 1 <= place <= len(choices) else Unclear()
     return _by_first_letters(words, choices)
+
+
+def _yes_or_no(words: str, choices: Sequence[Choice]) -> Meaning:
+    """What *yes* or *no* means at a danger question: the one answer whose text begins so; of two, neither."""
+    if words not in ("yes", "no"):
+        return Unclear()
+    fitting = tuple(choice for choice in choices if plain_words(choice.says).split()[:1] == [words])
+    return Chosen(fitting[0]) if len(fitting) == 1 else Unclear(fitting)
 
 
 def _by_first_letters(words: str, choices: Sequence[Choice]) -> Meaning:

@@ -15,7 +15,7 @@ from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_dange
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.layout import Page
 from diagnose.terminal.offering import card_in_use
-from diagnose.terminal.starting import ask_symptom, is_named, offer_to_resume, symptom_meant
+from diagnose.terminal.starting import SomethingNew, ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
 
@@ -71,14 +71,16 @@ class Visit:
         if resume is not None:
             self._walk(self.desk.resume_walk(resume, words))
             return
-        if words:
-            self._speak_of_the_card()
-        symptom = symptom_meant(self.console, self.desk, words) if words else ""
+        symptom = self._meant(words)
         if not symptom:
-            waiting = self._older_cases()
+            try:
+                waiting = self._older_cases()
+            except SomethingNew as new:
+                waiting, symptom = None, self._meant(new.words)
             if waiting is not None:
                 self._walk(self.desk.resume_walk(waiting))
                 return
+        if not symptom:
             self._speak_of_the_card()
             symptom = ask_symptom(self.console, self.desk)
         if symptom and self.known is not None:
@@ -86,6 +88,13 @@ class Visit:
             self._walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
         elif symptom:
             self._walk(self.desk.open_walk(symptom))
+
+    def _meant(self, words: str) -> str:
+        """The symptom that words mean; nothing where there are none, or none of those offered is meant."""
+        if not words:
+            return ""
+        self._speak_of_the_card()
+        return symptom_meant(self.console, self.desk, words)
 
     def _older_cases(self) -> int | None:
         """Ask about the outcome of an older case; returns a case to go on with, if one is wanted."""

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagnose.terminal.conversation import end_page, page_of
-from diagnose.terminal.explaining import why_page
+from diagnose.terminal.explaining import help_page, what_would_be_right, why_page
+from diagnose.terminal.figures import money_in_words
+from diagnose.terminal.understanding import Unclear
 from diagnose.terms import NOT_LISTED, Caution, Ranked, Reading, Referral, Step
 from diagnose.walking.leading import Leads, Reason
 from diagnose.walking.views import (
@@ -228,3 +230,25 @@ is safe.
 
 Stop here. Out."""
     )
+
+
+def test_help_at_a_danger_question_speaks_of_whole_words_and_of_nothing_that_does_not_work_there():
+    usual = help_page(HOB, 80).text()
+    assert "the number of an answer" in usual
+    assert "why this is asked now" in usual
+    first = help_page(replace(HOB, ask_first=True), 80).text()
+    assert "whole word" in first
+    for other in ("the number of an answer", "could not", "why"):
+        assert other not in first
+
+
+def test_more_than_one_answer_that_begins_with_no_is_told_with_the_words_to_type():
+    choices = (Choice("quiet", "No: it is quiet"), Choice("none-fitted", "No alarm"), Choice("ill", "Yes"))
+    view = replace(HOB, ask_first=True, choices=choices)
+    page = what_would_be_right(view, Unclear(choices[:2]), 80)
+    assert page.text() == "More than one answer begins so. Type the whole word: quiet or none fitted."
+
+
+def test_one_is_one():
+    assert money_in_words(1.2) == "1 pound or euro"
+    assert money_in_words(35.0) == "35 pounds or euros"

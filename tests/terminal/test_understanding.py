@@ -81,7 +81,21 @@ def test_every_answer_of_a_danger_question_has_a_short_word_of_its_own():
 
 
 def test_at_a_danger_question_no_does_not_stand_for_quiet_nor_for_none_fitted():
-    assert meaning("no", ALARM, whole=True) == Unclear()
+    assert meaning("no", ALARM, whole=True) == Unclear(ALARM[:2])
+
+
+def test_at_a_danger_question_yes_and_no_stand_for_the_one_answer_that_begins_so():
+    frost = (Choice("mild", "No, it was milder"), Choice("frost", "Yes, it was that cold"))
+    assert meaning("No.", frost, whole=True) == Chosen(frost[0])
+    assert meaning("YES", frost, whole=True) == Chosen(frost[1])
+    for typed in ("n", "ye", "nope", "yes it", "1"):
+        assert meaning(typed, frost, whole=True) == Unclear()
+    flue = (
+        Choice("bare", "No, bare"),
+        Choice("untried", "Yes; not tried"),
+        Choice("tried", "Yes, and tried"),
+    )
+    assert meaning("yes", flue, whole=True) == Unclear(flue[1:])
 
 
 @pytest.mark.parametrize(

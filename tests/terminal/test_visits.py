@@ -375,3 +375,25 @@ def test_a_case_does_not_go_on_in_the_tree_of_another_symptom(visit, stored):
     with pytest.raises(DiagnoseError) as refused:
         visit(resume=1, words="no such words")
     assert str(refused.value).startswith('the tree "lamp-dark" of case 1 is not at hand; name its file: ')
+
+
+def test_whoever_tells_of_something_new_need_not_first_say_so(visit):
+    visit("leave off", words="lamp-dark")
+    _, said = visit("the table lamp is dead", "1", "leave off", days=0.1)
+    assert "Something was left off." in said
+    assert "Type a number" not in said
+    assert "> the table lamp is dead" in said
+    assert "Which way does the switch stand?" in said
+
+
+def test_words_that_are_like_nothing_are_asked_again(visit):
+    visit("leave off", words="lamp-dark")
+    _, said = visit("yes, go on please", "", "leave off", days=0.1)
+    assert "> yes, go on please Type a number from 1 to 2, or just Enter to skip this." in said
+    assert "What is wrong?" in said
+
+
+def test_danger_told_there_stops_as_ever(visit):
+    visit("leave off", words="lamp-dark")
+    _, said = visit("I smell gas", days=0.1)
+    assert "STOP - DANGER" in said
