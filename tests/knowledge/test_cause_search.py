@@ -65,7 +65,7 @@ def test_what_fits_nothing_finds_nothing(words: str) -> None:
     assert found(words) == []
 
 
-@pytest.mark.parametrize("every", [7, pytest.param(1, marks=pytest.mark.long)])
+@pytest.mark.parametrize("every", [23, pytest.param(1, marks=pytest.mark.long)])
 def test_each_cause_is_found_by_its_own_words(every: int) -> None:
     causes = [(tree, "+".join(causes)) for tree in TREES for causes in tree.cut_sets]
     for tree, cause in causes[::every]:
@@ -75,7 +75,7 @@ def test_each_cause_is_found_by_its_own_words(every: int) -> None:
         assert (tree.id, cause) in [(match.symptom, match.cause) for match in matches[:3]], words
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(st.text(max_size=60))
 def test_no_words_break_the_search(words: str) -> None:
     matches = search_causes(words, TREES)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from diagnose.cases.store import open_store
@@ -35,19 +37,11 @@ def test_with_exact_ids_enter_is_a_yes(terminal, surroundings):
     assert child.end() == 0
 
 
-def test_a_no_logs_nothing_and_danger_stops(terminal, surroundings):
-    child = terminal("cases", "add", "spider", "in", "flue")
-    child.see("leave off. >")
-    child.type("2")
-    child.see("2 No >")
-    child.type("2")
-    child.see("Nothing was logged.")
-    assert child.end() == 0
+def test_danger_stops_even_here_and_nothing_is_logged(terminal, surroundings):
     child = terminal("cases", "add", "spider", "in", "flue", DIAGNOSE_COUNTRY="uk")
     child.see("leave off. >")
     child.type("danger")
     child.see("STOP - DANGER")
     child.see("Emergency number: 112 or 999.")
     assert child.end() == 0
-    with open_store(surroundings["DIAGNOSE_CASES"]) as store:
-        assert store.cases() == ()
+    assert not Path(surroundings["DIAGNOSE_CASES"]).exists()
