@@ -48,11 +48,14 @@ def why_page(
     """
     there = " ".join(_what_it_brings(reason, view, been).split())
     page = Page(width).gap().say(f"{there} {_how_sure(reason, view.ranking)}".strip()).gap()
-    if reason.leads:
-        page.say("What comes after each answer:", "quiet")
     together: dict[str, list[str]] = {}
     for leads in reason.leads:
         together.setdefault(_next_in_words(leads), []).extend(leads.answers)
+    if len(together) == 1 and len(reason.leads[0].answers) + len(reason.leads) > 2:
+        page.say("What comes next, whatever the answer:", "quiet").say(next(iter(together)), indent=4)
+        together.clear()
+    if together:
+        page.say("What comes after each answer:", "quiet")
     for following, answers in together.items():
         page.say(f"{'; '.join(answers)}:", indent=2).say(following, indent=4)
     total = sum(ranked.cases for ranked in view.ranking)

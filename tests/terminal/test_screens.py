@@ -252,3 +252,13 @@ def test_more_than_one_answer_that_begins_with_no_is_told_with_the_words_to_type
 def test_one_is_one():
     assert money_in_words(1.2) == "1 pound or euro"
     assert money_in_words(35.0) == "35 pounds or euros"
+
+
+def test_where_every_answer_leads_to_the_same_it_is_said_once():
+    one = Leads(("Steady and blue",), Step("check", "panel"), "What does the panel show?")
+    other = replace(one, answers=("No flame", "Not sure"))
+    text = why_said(replace(REASON, leads=(one, other)))
+    assert text.endswith("What comes next, whatever the answer: What does the panel show?")
+    assert "after each answer" not in text
+    alone = why_said(replace(REASON, leads=(one,)))
+    assert "What comes after each answer: Steady and blue: What does the panel show?" in alone
