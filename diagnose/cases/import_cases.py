@@ -98,7 +98,6 @@ class RowReader:
         checks = self.columns.checks
         days, symptoms, states = self.words.days, self.words.symptoms, self.words.states
         vehicles, answers_of, report = self.words.vehicles, self.words.answers, self.report
-        plain_number = self._plain_number
         for at, row in self.rows:
             report.rows += 1
             if row.__class__ is BadRow:
@@ -108,7 +107,8 @@ class RowReader:
             assert isinstance(row, list)
             row.append("")  # what a column holds that is not there
             number = row[c_case]
-            number = inert_read(number.strip()) if number.__class__ is str else text_of_number(number)
+            if number.__class__ is not str or not number.isalnum():
+                number = text_of_number(number)
             day, known = days[row[c_date]], symptoms[row[c_symptom]]
             state, vehicle = states[row[c_state]], vehicles[row[c_vehicle]]
             if known is None:
@@ -116,7 +116,8 @@ class RowReader:
                 continue
             if (
                 known.__class__ is not Known or day.__class__ is Refusal or state.__class__ is Refusal
-                or vehicle.__class__ is Refusal or not plain_number(number)
+                or vehicle.__class__ is Refusal or not 0 < len(number) <= LONGEST_NUMBER
+                or not number.isprintable() or number[0] == "="
             ):  # fmt: skip
                 self._refuse(at, row[:-1], self._why(row, number))
                 continue
@@ -135,18 +136,10 @@ class RowReader:
             if bad:
                 self._refuse(at, row[:-1], self._why(row, number))
                 continue
-            yield (
-                at,
-                (
-                    number, known.id, known.digest, state, day[0], day[1],  # type: ignore
-                    vehicle[0], vehicle[1], cause, tuple(findings),  # type: ignore
-                ),
-                row,
+            case = (
+                number, known.id, known.digest, state, *day, *vehicle, cause, tuple(findings),  # type: ignore
             )  # fmt: skip
-
-    @staticmethod
-    def _plain_number(number: str) -> bool:
-        return number.isprintable() and 0 < len(number) <= LONGEST_NUMBER and number[0] != "="
+            yield at, case, row
 
     def _why(self, row: list[Any], number: str) -> list[tuple[int, Refusal]]:
         """Everything that is wrong with a row, each with its column from 1."""
@@ -237,10 +230,12 @@ class _Seen:
 
 
 def text_of_number(cell: Any) -> str:
-    """A case's number where the file holds it as a number; 17.0 is 17."""
+    """A case's number as text; where the file holds it as a number, 17.0 is 17."""
+    if isinstance(cell, str):
+        return inert_read(cell.strip())
     if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
         return str(int(cell))
-    return cell.strip() if isinstance(cell, str) else repr(cell)
+    return repr(cell)
 
 
 def is_formula(cell: Any) -> bool:

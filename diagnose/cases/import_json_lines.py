@@ -17,7 +17,7 @@ from diagnose.cases.import_rows import (
     checked_header,
     flawed,
 )
-from diagnose.cases.import_text import decoded_lines, encoding_of
+from diagnose.cases.import_text import LONGEST_LINE, TOO_LONG, TextLines, encoding_of
 from diagnose.knowledge.ids import quoted
 
 
@@ -85,9 +85,18 @@ class JsonLinesRows:
 
     def _parsed(self) -> Iterator[tuple[int, dict[str, Any] | BadRow]]:
         self.close()
-        self._lines = decoded_lines(self.path, self.encoding, self.shown)
-        for at, line in enumerate(self._lines, 1):
+        self._lines = TextLines(self.path, self.encoding, self.shown)
+        try:
+            yield from self._objects(iter(self._lines))
+        except UnicodeError:
+            raise self._lines.undecodable() from None
+
+    def _objects(self, lines: Iterator[str]) -> Iterator[tuple[int, dict[str, Any] | BadRow]]:
+        for at, line in enumerate(lines, 1):
             if not line.strip():
+                continue
+            if line.startswith(TOO_LONG):
+                yield at, BadRow((), 1, f"the line holds more than {LONGEST_LINE:,} characters")
                 continue
             try:
                 found = json.loads(line.rstrip(), object_pairs_hook=_once_each, parse_constant=_no_number)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
 from diagnose.knowledge.collection import Heading, Library
+from diagnose.knowledge.nodes import ListNode, MapNode, Scalar
+from diagnose.knowledge.plain_yaml import compose, read_bytes
 from diagnose.terms import Check, DiagnoseError, Tree
 
 
@@ -34,14 +36,29 @@ class KnownIds:
         return self._headings
 
     def checks(self) -> Collection[str]:
-        """Every check and fact of the trees at hand, old ids too."""
+        """Every check and fact of the trees at hand, old ids too.
+
+        Only the names are read: whether a tree is sound is seen when a row is of its symptom.
+        """
         if self._checks is None:
-            trees = [tree for id in self.library.ids() if (tree := self.tree(id)) is not None]
-            now = {id for tree in trees for id in (*tree.checks, *tree.facts)}
-            self._checks = now | {
-                old for tree in trees for check in tree.checks.values() for old in check.was
-            }
+            common = self.library.common()
+            self._checks = {*common.checks, *common.facts}
+            for id in self.library.ids():
+                self._checks.update(_names_of_checks(self.library, id))
         return self._checks
+
+
+def _names_of_checks(library: Library, id: str) -> Iterator[str]:
+    try:
+        root, _ = compose(read_bytes(library.path_of(id)), id)
+    except DiagnoseError:
+        return
+    checks = root.get("checks") if root is not None else None
+    for key, check in checks.pairs if isinstance(checks, MapNode) else ():
+        yield key.value
+        was = check.get("was") if isinstance(check, MapNode) else None
+        old = was.items if isinstance(was, ListNode) else [was]
+        yield from (word.value for word in old if isinstance(word, Scalar))
 
 
 def check_of(tree: Tree, id: str) -> Check | None:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
-from diagnose.cases.import_text import decoded_lines, encoding_of
+from diagnose.cases.import_text import LONGEST_LINE, TOO_LONG, TextLines, encoding_of
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import Flaw, FlawedKnowledge
 
@@ -165,11 +165,7 @@ class CsvRows:
     def __post_init__(self) -> None:
         """Read the header."""
         self.encoding = self.form.encoding or encoding_of(self.path, self.shown)
-        for number, line in enumerate(self._open(), 1):
-            if line.strip() and number >= self.form.header_row:
-                break
-        else:
-            raise flawed(self.shown, 1, 1, "the file holds nothing")
+        number, line = self._first_line()
         if "\x00" in line:
             text = "holds NUL characters; save it as CSV in UTF-8"
             raise flawed(self.shown, number, 1, text)
@@ -183,14 +179,9 @@ class CsvRows:
 
     def __iter__(self) -> Iterator[tuple[int, Row]]:
         """The rows below the header."""
-        rows = self._parsed(self.header_row - 1)
+        rows = self._parsed(self.header_row - 1, len(self.header))
         next(rows, None)
-        width = len(self.header)
-        for at, row in rows:
-            if isinstance(row, BadRow) or len(row) == width:
-                yield at, row
-            else:
-                yield at, self._ragged(row, width)
+        return rows
 
     def done(self) -> float:
         """The part of the file's bytes that has been read."""
@@ -201,13 +192,25 @@ class CsvRows:
         if self._lines is not None:
             self._lines.close()
 
+    def _first_line(self) -> tuple[int, str]:
+        try:
+            for number, line in enumerate(self._open(), 1):
+                if line.strip() and number >= self.form.header_row:
+                    return number, line
+        except UnicodeError:
+            raise self._lines.undecodable() from None
+        raise flawed(self.shown, 1, 1, "the file holds nothing")
+
     def _open(self) -> Any:
         self.close()
-        self._lines = decoded_lines(self.path, self.encoding, self.shown)
-        return self._lines
+        self._lines = TextLines(self.path, self.encoding, self.shown)
+        return iter(self._lines)
 
-    def _parsed(self, skipped: int) -> Iterator[tuple[int, Row]]:
-        """Every row that is not empty after so many lines, with the number of the line where it begins."""
+    def _parsed(self, skipped: int, width: int = 0) -> Iterator[tuple[int, Row]]:
+        """Every row that is not empty after so many lines, with the number of the line where it begins.
+
+        With a width a row of another is told as such.
+        """
         lines = self._open()
         for _ in range(skipped):
             next(lines)
@@ -218,15 +221,21 @@ class CsvRows:
         while True:
             try:
                 for row in reader:
-                    if row and (len(row) > 1 or row[0].strip()) and any(row):
+                    if len(row) == width and row[0]:
                         yield begins, row
+                    elif any(row) and (len(row) > 1 or row[0].strip()):
+                        yield begins, (row if len(row) == width or not width else self._ragged(row, width))
                     begins = skipped + reader.line_num + 1
                 return
             except csv.Error as error:
                 yield begins, BadRow((), 1, _why(str(error)))
                 begins = skipped + reader.line_num + 1
+            except UnicodeError:
+                raise self._lines.undecodable() from None
 
     def _ragged(self, row: list[str], width: int) -> Row:
+        if row == [TOO_LONG]:
+            return BadRow((), 1, f"the line holds more than {LONGEST_LINE:,} characters")
         if len(row) > width and not any(cell.strip() for cell in row[width:]):
             return row[:width]
         text = f"the row has {len(row)} cells, the header {width}"

@@ -19,7 +19,7 @@ from diagnose.knowledge.ids import nearest
 from diagnose.knowledge.naming import says_of
 from diagnose.terminal.console import Console
 from diagnose.terminal.dangers import ANY_DANGER, DangerTold
-from diagnose.terminal.layout import Page
+from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.mapping_report import counted
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
@@ -188,13 +188,13 @@ class MappingDialogue:
 
     def _shown(self, report: Report, file: str) -> ImportMapping | None:
         """The whole mapping, what it comes to, and the question whether it is right."""
-        page = Page(self.console.width()).gap().say("This is how it would be read:", "strong")
+        page = Page(self.console.width()).say("This is how it would be read:", "strong")
         for line in mapping_text(self.mapping, self.history.path.name).splitlines()[1:]:
             depth = len(line) - len(line.lstrip())
             page.hang(" " * depth, line.strip(), indent=2)
         page.gap().say(f"{counted(report.good, 'case')} of {counted(report.rows, 'row')} can come in by it.")
         page.say(f"Is it right? It is kept as {file}.", "strong")
-        self.console.show(page.lines)
+        self.console.show([Line(""), *page.lines])
         choices = (Choice("yes", "Yes, keep it"), Choice("no", "No, leave everything as it is"))
         return self.mapping if pick(self.console, choices, skip="no") == "yes" else None
 
@@ -208,6 +208,4 @@ class MappingDialogue:
     def _say(self, text: str, *, strong: bool = False) -> None:
         page = Page(self.console.width())
         page.say(text, "strong" if strong else "plain")
-        if strong:
-            self.console.show(Page(self.console.width()).gap().lines)
-        self.console.show(page.lines)
+        self.console.show([Line(""), *page.lines] if strong else page.lines)

@@ -63,7 +63,8 @@ def came_in(page: Page, report: Report, written: Written, told: Told, *, dry_run
 def not_brought_in(page: Page, report: Report, told: Told) -> Page:
     """The page where nothing came in because some rows could not."""
     _head(page, report, told)
-    page.say(f"Nothing came in: {counted(report.kept_out, 'row')} cannot be taken as it is.", "strong")
+    as_it_is = "as it is" if report.kept_out == 1 else "as they are"
+    page.say(f"Nothing came in: {counted(report.kept_out, 'row')} cannot be taken {as_it_is}.", "strong")
     _kept_out(page, report, told)
     if report.good:
         page.gap().say(f"To bring in the {counted(report.good, 'good row')} alone, write:")

@@ -122,7 +122,7 @@ def once_each(pairs):
     return {word: means for word, means in pairs.items() if [plain(w) for w in pairs].count(plain(word)) == 1}
 
 
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(
     st.builds(
         ImportMapping,

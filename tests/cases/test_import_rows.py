@@ -89,6 +89,7 @@ def test_a_cell_of_a_million_characters_is_one_line_and_so_is_an_open_quote(tmp_
     report = reported(path)
     assert report.good == 2
     assert [line.partition(":")[0] for line in said(report)] == ["2", "4"]
+    assert said(report)[0] == "2:1: the line holds more than 1,000,000 characters"
     assert "more than 10,000 characters" in said(report)[1]
     path.write_text(",".join(HEADER) + '\n"17,' + ("2025-06-01,lamp-dark\n" * 2000), encoding="utf-8")
     report = reported(path)

@@ -202,7 +202,8 @@ def test_an_old_id_of_a_check_is_its_column_too(tmp_path):
 def test_near_words_are_doubtful_and_far_ones_refused(tmp_path):
     rows = [row(symptom="lamp stays darkk"), row(symptom="the oil was changed"),
             row(cause="bulb has gone off"), row(cause="mice"), row(cause="both"),
-            row(cause="old-wire"), row(state="repaired"),
+            row(cause="old-wire"),
+            row(state="repaired"),
             row(state="curd"), row(state="open"), row(switch_click="dwn"), row(switch_click="x"),
             row(volts_at_lamp="99"), row(symptom=""), row(case="")]  # fmt: skip
     report = reported(write(tmp_path / "a.csv", rows))

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from diagnose.cases.import_mapping import ImportMapping
     from diagnose.cases.import_refused import RefusedRows
     from diagnose.cases.import_run import History, Spool
+    from diagnose.terminal.console import Console
     from diagnose.terminal.mapping_report import Told
 
 HELP = """Bring in past cases from a spreadsheet (CSV or XLSX) or from JSON Lines.
@@ -102,11 +103,10 @@ def command(**words: Any) -> None:
     try:
         _bring_in(asked, _history(asked, library))
     except DangerTold as told:
-        from diagnose.terminal.console import open_console
         from diagnose.terminal.endings import stopped_end
 
         end = stop_before_a_walk(told.heard, library.common().referrals, ("112",))
-        console = open_console()
+        console = _console()
         console.show(stopped_end(end, console.width()).lines)
     except EOFError:
         click.echo("Nothing was kept.")
@@ -160,7 +160,7 @@ def _came_in(asked: Asked, history: History, source: str, *, asking: bool) -> bo
             if report.kept_out and not (asked.take_good or asked.dry_run):
                 raise _refusal(report, told)
             written = _written(asked, history, source, report, spool, show)
-    _tell(asked, report, written, told)
+    _tell(asked, source, report, written, told)
     return True
 
 
@@ -188,18 +188,25 @@ def _written(asked: Asked, history: History, source: str, report: Report, spool:
 
 
 def _can_ask(asked: Asked) -> bool:
+    return not asked.as_json and (asked.guided or _console().is_read())
+
+
+def _console() -> Console:
+    """The one console of this run: a stream that was read from cannot be set up once more."""
     from diagnose.terminal.console import open_console
 
-    return not asked.as_json and (asked.guided or open_console().is_read())
+    kept = click.get_current_context().meta
+    console: Console = kept.get(__name__) or open_console()
+    kept[__name__] = console
+    return console
 
 
 def _guided(asked: Asked, history: History, source: str) -> History | None:
     """The history with a mapping that somebody said yes to, and that is kept; None after a no."""
-    from diagnose.terminal.console import open_console
     from diagnose.terminal.mapping_dialogue import MappingDialogue
 
     place = _mapping_place(asked, history.mapping, source)
-    mapping = MappingDialogue(open_console(), history).run(source, str(place))
+    mapping = MappingDialogue(_console(), history).run(source, str(place))
     if mapping is None:
         return None
     _keep(mapping, place, asked.file)
@@ -285,9 +292,9 @@ def _refusal(report: Report, told: Told) -> FlawedKnowledge:
     return RowsRefused(tuple(flaw for flaw, _ in report.flaws), page.text())
 
 
-def _tell(asked: Asked, report: Report, written: Written, told: Told) -> None:
+def _tell(asked: Asked, source: str, report: Report, written: Written, told: Told) -> None:
     if asked.as_json:
-        click.echo(json.dumps(_as_json(asked, report, written, told), ensure_ascii=False, indent=2))
+        click.echo(json.dumps(_as_json(asked, source, report, written, told), ensure_ascii=False, indent=2))
     else:
         from diagnose.terminal.layout import Page
         from diagnose.terminal.mapping_report import came_in
@@ -298,7 +305,7 @@ def _tell(asked: Asked, report: Report, written: Written, told: Told) -> None:
         click.get_current_context().exit(1)
 
 
-def _as_json(asked: Asked, report: Report, written: Written, told: Told) -> dict[str, Any]:
+def _as_json(asked: Asked, source: str, report: Report, written: Written, told: Told) -> dict[str, Any]:
     flaws = [
         {
             "file": flaw.file,
@@ -311,11 +318,13 @@ def _as_json(asked: Asked, report: Report, written: Written, told: Told) -> dict
     ]
     return {
         "import": {
+            "source": source,
             "dry_run": asked.dry_run,
             "rows": report.rows,
             "added": written.added,
             "confirmed": written.confirmed,
             "already": written.already,
+            "differing": written.differ,
             "differ": [
                 {
                     "number": each.number,

@@ -1,0 +1,45 @@
+"""A first import at a real terminal: what is asked, one number each, at 80 and 40 columns."""
+
+from __future__ import annotations
+
+import pytest
+
+ROWS = """Job no;Date in;Complaint;Found;Van
+1;03/04/2025;table lamp dead;New bulb;blue van
+2;26/04/2025;Oil change;;blue van
+"""
+
+
+@pytest.mark.parametrize("columns", [80, 40])
+def test_a_spreadsheet_is_mapped_once_and_comes_in(terminal, surroundings, lamp, tmp_path, columns):
+    (tmp_path / "fleet.csv").write_text(ROWS, encoding="utf-8")
+    at = terminal("cases", "import", "fleet.csv", "--trees", str(lamp.parent), columns=columns)
+    for column in ("Job no", "Date in", "Complaint", "Found", "Van"):
+        at.see(f'What is the column "{column}"?')
+        at.see(">")
+        at.type("1")
+    at.see('Which symptom is this: "Oil change"?')
+    at.see("leave such rows out")
+    at.see(">")
+    at.type("6")
+    at.see('Which cause is this (of lamp-dark): "New bulb"?')
+    at.see("1 The bulb has gone")
+    at.see(">")
+    at.type("1")
+    at.see("This is how it would be read:")
+    at.see("Is it right?")
+    at.see(">")
+    at.type("1")
+    at.see("1 case came in: 1 with a cause, 0 without.")
+    assert at.end() == 0
+    assert "dates: day-month-year" in (tmp_path / "fleet.mapping.yaml").read_text(encoding="utf-8")
+    assert max(len(line.rstrip()) for line in at.lines()) <= columns
+
+
+def test_at_a_terminal_known_words_are_not_asked_for(terminal, surroundings, lamp, tmp_path):
+    rows = "case,date,symptom,cause\n1,2025-04-25,lamp-dark,bulb-gone\n"
+    (tmp_path / "fleet.csv").write_text(rows, encoding="utf-8")
+    at = terminal("cases", "import", "fleet.csv", "--trees", str(lamp.parent))
+    at.see("1 case came in: 1 with a cause, 0 without.")
+    assert at.end() == 0
+    assert "What is" not in at.words()
