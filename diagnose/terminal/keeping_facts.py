@@ -66,7 +66,9 @@ def _without_a_card(
     console: Console, desk: Desk, asked: Mapping[str, tuple[Check, Finding]], end: End
 ) -> None:
     """Offer one where that is wanted; whoever leaves off, or sits at no terminal, is only told how."""
-    usual, at_rest = desk.usual, isinstance(end, Cured | Referred)
+    # A case that was taken up again may be of a vehicle with a name: that is no talk of one's own.
+    usual = desk.usual if not desk.vehicle else None
+    at_rest = isinstance(end, Cured | Referred)
     wanted = usual is not None and usual.may_offer(desk.clock().date())
     if usual is not None and wanted and at_rest:
         offer_card(console, desk, usual, [(_as_told(*each), each[1]) for each in asked.values()])

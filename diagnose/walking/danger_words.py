@@ -98,7 +98,7 @@ _PATTERNS = (
     ),
     ("mains-danger", ("sparks sparking arcing buzzing crackling burnt burned " + _SCORCHED, _ELECTRIC)),
     ("mains-danger", ("hot_plug hot_socket plug_hot socket_hot",)),
-    ("mains-danger", (_WET, "socket sockets charger consumer_unit fuse_box fusebox")),
+    ("mains-danger", (_WET, "socket sockets plug plugs inlet charger consumer_unit fuse_box fusebox")),
     ("mains-danger", (_GNAWED, "mains hookup 230v orange_cable orange_lead")),
     ("mains-danger", ("bare_wire bare_wires live_wire live_wires exposed_wire exposed_wires",)),
     (

@@ -184,6 +184,14 @@ def test_a_card_that_came_there_meanwhile_is_not_written_over(visit, usual):
     assert usual.card.read_text(encoding="utf-8") == "label: mine\n"
 
 
+def test_a_case_of_a_vehicle_with_a_name_is_taken_up_again_without_an_offer(visit, usual):
+    visit("campervan", "leave off", vehicle="the red van", usual=None)
+    said, _ = visit("1", "off", "1", "yes", words="")
+    assert "CURED" in said
+    assert OFFER not in said
+    assert not usual.card.exists()
+
+
 # What the walks before the card mean for those with it
 
 

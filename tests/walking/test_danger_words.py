@@ -57,6 +57,8 @@ REFERRALS = Library().common().referrals
         ("soot above the flue", ("co-suspected",)),
         ("it went bang", ("fire",)),
         ("the socket is wet", ("mains-danger",)),
+        ("the plug got soaked", ("mains-danger",)),
+        ("water in the inlet", ("mains-danger",)),
         ("water near the charger", ("mains-danger",)),
         ("mains cable has been gnawed", ("mains-danger",)),
         ("bare wires", ("mains-danger",)),

@@ -20,7 +20,8 @@ command: click.Group = LazyGroup(
 
 \b
 Examples:
-  diagnose card new blue-van.yaml
+  diagnose card new                  that of your own vehicle
+  diagnose card new blue-van.yaml    one for another vehicle
   diagnose walk no warm air --vehicle blue-van.yaml
   diagnose card print blue-van.yaml -o locker-card.html
 """,
