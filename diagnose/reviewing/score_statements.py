@@ -143,8 +143,8 @@ def minutes(figures: Figures) -> list[str]:
         )
     else:
         sentences.append(
-            f"The difference of {difference.value:+,.0f} (between {difference.low:+,.0f} and "
-            f"{difference.high:+,.0f}) may be chance."
+            f"The difference of {_signed(difference.value)} (between {_signed(difference.low)} and "
+            f"{_signed(difference.high)}) may be chance."
         )
     sentences.append(f"The files' own shares let expect {amount(found.expected_by_file)}.")
     return sentences
@@ -216,6 +216,15 @@ def amount(score: Score) -> str:
 
 def _cases(number: int, kind: str = "") -> str:
     return f"{number:,} {kind}{'case' if number == 1 else 'cases'}"
+
+
+def _signed(value: float) -> str:
+    """A difference of minutes.
+
+    >>> _signed(3.4), _signed(-0.2), _signed(-1200.0)
+    ('+3', '0', '-1,200')
+    """
+    return f"{round(value):+,}" if round(value) else "0"
 
 
 def _number(number: int, noun: str) -> str:

@@ -110,7 +110,7 @@ def test_memory_does_not_grow_with_the_number_of_cases(tmp_path):
             blank = {
                 column.name: "" for column in cases.columns if column.name not in ("source", "source_case")
             }
-            numbers = {"confirmed_lines": 9, "lines": 9, "confirmed": True, "asked_outcome": False}
+            numbers = {"confirmed_lines": 5, "lines": 5, "confirmed": True, "asked_outcome": False}
             moments = {"opened": NOON, "changed": NOON, "confirmed_on": NOON}
             with store.writing() as connection:
                 connection.execute(
@@ -119,11 +119,11 @@ def test_memory_does_not_grow_with_the_number_of_cases(tmp_path):
                 line = {"time": NOON, "kind": "finding", "subject": "hum", "answer": "yes", "ahead": False}
                 connection.execute(
                     entries.insert(),
-                    [line | {"case_id": id + 1, "number": n} for id in range(size) for n in range(1, 10)],
+                    [line | {"case_id": id + 1, "number": n} for id in range(size) for n in range(1, 6)],
                 )
             tracemalloc.start()
             with store.reading() as connection:
-                assert sum(len(each.record.entries) for each in confirmed_in_order(connection)) == 9 * size
+                assert sum(len(each.record.entries) for each in confirmed_in_order(connection)) == 5 * size
             heights.append(tracemalloc.get_traced_memory()[1])
             tracemalloc.stop()
     assert heights[1] < 1.2 * heights[0]

@@ -49,14 +49,14 @@ def test_weighted_means_have_the_intervals_of_a_library(seed):
 
 
 @pytest.mark.parametrize("weighted", [False, True])
-@pytest.mark.parametrize("number", [intervals.MANY, 2000])
+@pytest.mark.parametrize("number", [intervals.MANY, 1500])
 def test_with_many_cases_the_interval_is_that_of_a_library_without_a_draw(number, weighted, monkeypatch):
     values, weights = samples(7, number)
     counts = weights if weighted else None
-    theirs = of_library(values, counts)
+    theirs = of_library(values, counts, 6000)
     monkeypatch.setattr(intervals, "_resampled_means", None)
     ours = mean_with_interval(values, weights=counts)
-    near = 0.03 * (theirs.high - theirs.low)
+    near = 0.04 * (theirs.high - theirs.low)
     assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=near)
     # A normal interval would lie even; this one leans as a skewed mean does.
     assert ours.high - ours.value > ours.value - ours.low

@@ -33,10 +33,12 @@ EVERYBODY = {"cured": 1.0, "referred": 1.0, "stopped": 1.0}
 
 
 @pytest.fixture
-def scored(tree, shelf, tmp_path):
-    """`scored(past)` is the review of a store that has just these cases."""
+def scored(tree, shelf, tmp_path, monkeypatch):
+    """`scored(past)` is the review of a store of just these cases; minutes are reckoned where wanted."""
 
-    def make(past, settings=Settings(), url=None, before=lambda store: None, **wanted):  # noqa: B008
+    def make(past, settings=Settings(), url=None, before=lambda store: None, minutes=False, **wanted):  # noqa: B008
+        if not minutes:
+            monkeypatch.setattr(history, "minutes_by_cause", lambda model, cache: None)
         trees = {tree.id: tree, "twin": replace(tree, id="twin")}
 
         def tree_of(symptom):
@@ -156,7 +158,7 @@ def figures_said(shares, truths):
 
 def test_minutes_are_those_of_the_walks_and_of_the_route(model, route, past_of, scored):
     past = past_of(40, 8, told=EVERYBODY)
-    told = scored(past).overall.minutes
+    told = scored(past, minutes=True).overall.minutes
     walked = [
         walked_minutes(
             read_past(model.tree, each.record.entries), each.record, model.index[each.record.cause], model
@@ -177,7 +179,7 @@ def test_cases_that_were_brought_in_are_scored_without_minutes(past_of, scored):
         replace(each, record=replace(each.record, source="elsewhere", source_case=str(each.record.case)))
         for each in past_of(12, 8, told=EVERYBODY)
     ]
-    told = scored(past).overall
+    told = scored(past, minutes=True).overall
     assert (told.cases, told.minutes) == (12, None)
 
 
@@ -220,7 +222,7 @@ def test_what_cannot_be_scored_is_named(past_of, scored):
     assert told.trees[0].earlier_file == 1
 
 
-def test_each_tree_is_scored_by_itself_and_counts_for_its_cases(past_of, scored, without_minutes):
+def test_each_tree_is_scored_by_itself_and_counts_for_its_cases(past_of, scored):
     """Two trees alike; of one, half the outcomes are known, and each of those counts about twice."""
     past = past_of(120, 11, told={"cured": 0.5, "referred": 0.5, "stopped": 0.5})
     twins = [
@@ -321,9 +323,9 @@ def test_no_model_is_made_for_a_case(past_of, scored, monkeypatch):
 
     build = history.build_model
     monkeypatch.setattr(history, "build_model", counting)
-    scored(past_of(30, 15))
+    scored(past_of(30, 15), minutes=True)
     few = len(made)
-    scored(past_of(60, 15))
+    scored(past_of(60, 15), minutes=True)
     assert (few, len(made)) == (2, 4)
 
 
