@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
 from datetime import date
 from typing import TypeVar
 
@@ -26,6 +26,10 @@ T = TypeVar("T")
 CALLED = ("gas-engineer", "electrician", "workshop", "recovery")
 """Whose numbers are asked for; the others may be written into the file."""
 PASSED, LEFT = "passed", "left"
+FIRST_PARTS = ("battery-isolator", "main-fuse", "gas-valves", "water-drains", "hook-up-inlet", "heater-panel")
+"""Parts that somebody may have to find in a hurry; all of them would fill a small screen."""
+STARTER = "starter-battery"
+"""A fact and a date that no caravan has."""
 
 
 class CardDialogue:
@@ -49,8 +53,10 @@ class CardDialogue:
         label = self._line("What do you call the vehicle? Such as: the blue van.", self._label)
         country = self._country()
         told = {fact.check: fact for fact in known}
-        fresh = [self._fact(fact) for fact in self._facts() if fact.id not in told]
-        told |= {found.check: found for found in fresh if found is not None}
+        for fact in self._facts():
+            if fact.id not in told and not (fact.id == STARTER and _towed(told)):
+                found = self._fact(fact)
+                told |= {fact.id: found} if found is not None else {}
         facts = [told[id] for id in self.words.facts if id in told]
         card = VehicleCard(
             label=label or "",
@@ -58,7 +64,7 @@ class CardDialogue:
             facts=tuple(facts),
             where=self._where(),
             cannot=self._cannot(),
-            dates=self._dates(),
+            dates=self._dates(without={STARTER} if _towed(told) else frozenset()),
             numbers=self._numbers(),
         )
         text = card_text(card, file)
@@ -97,12 +103,15 @@ class CardDialogue:
         parts = self.words.parts
         self._say("Where things are. Type a part and where it is, Enter when that is all, such as:", "strong")
         self._say("battery-isolator: under the driver's seat, red key")
-        self._say(f"Parts: {', '.join(parts)}.")
+        first = [part for part in FIRST_PARTS if part in parts]
+        self._say(f"Such parts are: {', '.join(first)}. To see all {len(parts)}, type: parts")
         found: dict[str, str] = {}
         while (typed := self._typed()) is not None:
             part, colon, place = (each.strip() for each in typed.partition(":"))
             id = "-".join(plain_words(part).split())
-            if not colon or not place:
+            if plain_words(typed) == "parts":
+                self._say(f"{', '.join(parts)}.")
+            elif not colon or not place:
                 self._say("Type a part, a colon and where it is. Or just Enter.")
             elif id not in parts:
                 meant = nearest(id, parts)
@@ -127,12 +136,14 @@ class CardDialogue:
 
         return self._line("", needs) or frozenset()
 
-    def _dates(self) -> dict[str, date]:
+    def _dates(self, without: Set[str]) -> dict[str, date]:
         if self.left:
             return {}
         self._say("Dates, as printed or as last done: 2023-06-30, or 2023-06. Enter passes over.", "strong")
         found = {}
         for id, kind in DATES.items():
+            if id in without:
+                continue
             day = self._line(_asked(kind), lambda typed, id=id: self._date(id, typed))  # type: ignore[misc]
             if day is not None:
                 found[id] = day
@@ -206,6 +217,10 @@ class CardDialogue:
         page.say(text, "strong" if manner == "strong" else "plain")
         lines: Sequence[Line] = [Line(""), *page.lines] if manner == "strong" else page.lines
         self.console.show(lines)
+
+
+def _towed(told: Mapping[str, Finding]) -> bool:
+    return "build" in told and told["build"].answer == "caravan"
 
 
 def _asked(kind: DateKind) -> str:

@@ -628,3 +628,20 @@ def test_facts_of_one_lay_up_are_not_kept_for_the_next():
     opened = SimpleNamespace(walk=walk, tree=SimpleNamespace(checks={}, facts=facts))
     assert list(asked_facts([opened])) == ["build"]
     assert set(OF_THE_SEASON) <= set(Library().common().facts)
+
+
+def test_the_talk_shows_a_few_parts_and_all_of_them_if_wanted(run, tmp_path):
+    typed = "x\n\n" + "\n" * facts_asked() + "parts\ngas-hose: in the locker\nleave off\n"
+    ran = run("card", "new", "van.yaml", typed=typed)
+    said = " ".join(ran.out.split())
+    few, every = said.index("Such parts are: battery-isolator, main-fuse"), said.index("air-filter, alarm,")
+    assert few < said.index("To see all") < every
+    assert '  gas-hose: "in the locker"' in (tmp_path / "van.yaml").read_text(encoding="utf-8")
+
+
+def test_of_a_caravan_nothing_is_asked_that_it_has_not(run):
+    motorhome = run("card", "new", "a.yaml", typed="x\nuk\nmotorhome\n" + "\n" * 60).out
+    caravan = run("card", "new", "b.yaml", typed="x\nuk\ncaravan\n" + "\n" * 60).out
+    for text in ("starter battery", "Starter battery: when"):
+        assert text in motorhome
+        assert text not in caravan

@@ -28,7 +28,7 @@ def test_a_card_is_made_and_walked_with(terminal, surroundings):
     while "Where things are." not in child.words():
         child.type("")
         child.see(">")
-    assert "Parts: " in child.words()
+    assert "Such parts are: " in child.words()
     child.type("flue: left side, low")
     child.type("")
     child.see("Which of these can you not do?")
