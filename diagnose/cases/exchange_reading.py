@@ -40,7 +40,7 @@ _OVER = ("cured", "referred", "stopped")
 
 def load_export(path: Path, year: int) -> Export:
     """The export in a file; `year` is the present one. Raises FlawedKnowledge with every flaw."""
-    shown = str(path)
+    shown = without_refused(str(path))
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST + 1)

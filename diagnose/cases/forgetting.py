@@ -25,7 +25,8 @@ from diagnose.cases.refusals import NoSuchCase
 from diagnose.cases.store import CaseStore
 from diagnose.cases.sums import OVER, add_to_sums
 from diagnose.cases.tables import SUMS, cases, entries, key_of_vehicle
-from diagnose.knowledge.ids import nearest
+from diagnose.knowledge.characters import without_refused
+from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import DiagnoseError, State
 
 _AT_ONCE = 500
@@ -171,8 +172,12 @@ def _no_such_vehicle(connection: Connection, label: str) -> str:
         if name
     }
     meant = nearest(key_of_vehicle(label), known)
-    tail = f' (did you mean "{known[meant]}"?)' if meant else "; `diagnose cases list` shows those there are"
-    return f'no case has the vehicle "{label}"{tail}'
+    tail = (
+        f" (did you mean {quoted(without_refused(known[meant]))}?)"
+        if meant
+        else "; `diagnose cases list` shows those there are"
+    )
+    return f"no case has the vehicle {quoted(without_refused(label))}{tail}"
 
 
 def _some_at_once(numbers: Sequence[int]) -> list[Sequence[int]]:

@@ -19,6 +19,7 @@ from diagnose.cases.exchange import TABLES, Export
 from diagnose.cases.exchange_making import hold_exchange
 from diagnose.cases.store import CaseStore
 from diagnose.cases.tables import SUMS, cause_sums, merged, store_identity, unconfirmed_sums
+from diagnose.knowledge.characters import without_refused
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import DiagnoseError
 
@@ -164,7 +165,7 @@ def _refuse_unknown(origin: str, known: Mapping[str, Standing]) -> None:
     if origin not in known:
         meant = nearest(origin, known)
         tail = f' (did you mean "{meant}"?)' if meant else "; `diagnose cases merge` lists what stands merged"
-        raise NotMerged(f"nothing is merged from {quoted(origin)}{tail}")
+        raise NotMerged(f"nothing is merged from {quoted(without_refused(origin))}{tail}")
 
 
 def _refuse_clashes(files: Sequence[tuple[str, Export]], standing: Mapping[str, Standing]) -> None:

@@ -59,13 +59,17 @@ def mended_told(mended: Sequence[Difference]) -> str:
 
 def _differences(page: Page, checked: Checked) -> None:
     if not checked.differences:
-        page.say(
-            f"All {checked.sums} sums are what the cases come to." if checked.sums else "No sum is kept."
-        )
+        page.say(_all_right(checked.sums))
         return
     differ = "1 sum differs" if len(checked.differences) == 1 else f"{len(checked.differences)} sums differ"
     page.gap().say(f"{differ} from what the cases come to:")
     _some(page, [_difference(each) for each in checked.differences])
+
+
+def _all_right(sums: int) -> str:
+    if sums < 2:
+        return "The one sum is what the cases come to." if sums else "No sum is kept."
+    return f"All {sums} sums are what the cases come to."
 
 
 def _difference(each: Difference) -> str:

@@ -24,15 +24,13 @@ def agreed(page: Page, question: str, *, yes: bool) -> bool:
     Raises WrongUsage, with the page, where nobody can be asked.
     """
     from diagnose.terminal.console import open_console
-    from diagnose.terminal.layout import Page
 
     if yes:
         return True
     console = open_console()
     if not console.is_read():
         raise WrongUsage(f"{page.text()}\n\nNobody can be asked here; with --yes it is done.")
-    lines = page.lines + Page(console.width()).gap().say(question).lines
-    console.show([*page.gap().lines, *lines[len(page.lines) :]])
+    console.show(page.gap().say(question).lines)
     try:
         return console.ask().strip().lower() == "yes"
     except EOFError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import shutil
 from typing import TYPE_CHECKING
 
@@ -95,11 +96,16 @@ def _forget(
 
 def _numbers(words: tuple[str, ...]) -> tuple[int, ...]:
     """The numbers of cases, spans spread out. Raises WrongUsage for a word that is neither."""
+    from diagnose.terminal.wrapping import clean
+
     found: list[int] = []
     for word in words:
         span = _SPAN.fullmatch(word)
         if span is None:
-            raise WrongUsage(f'"{word}" is no number of a case; for a vehicle write: --vehicle "{word}"')
+            label = clean(word)
+            raise WrongUsage(
+                f'"{label}" is no number of a case; for a vehicle write: --vehicle {shlex.quote(label)}'
+            )
         first, last = int(span[1]), int(span[2] or span[1])
         if not first <= last < first + MOST_IN_A_SPAN:
             raise WrongUsage(f"{word} is no span of cases; write the lower number first, such as 3-7")

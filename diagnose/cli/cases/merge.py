@@ -88,12 +88,13 @@ def _say(document: dict[str, Any], text: str, as_json: bool) -> None:
 def _read(files: tuple[Path, ...], year: int) -> list[tuple[str, Export]]:
     """The exports; raises FlawedKnowledge with the flaws of all files."""
     from diagnose.cases.exchange_reading import load_export
+    from diagnose.terminal.wrapping import clean
 
     exports: list[tuple[str, Export]] = []
     flaws: list[Flaw] = []
     for path in files:
         try:
-            exports.append((str(path), load_export(path, year)))
+            exports.append((clean(str(path)), load_export(path, year)))
         except FlawedKnowledge as error:
             flaws += error.flaws
     if flaws:
