@@ -78,7 +78,7 @@ def _near(name: str, known: Sequence[str]) -> list[str]:
 def flaws_of_mapping(mapping: ImportMapping, ids: KnownIds) -> list[Flaw]:
     """What a mapping names that the trees do not have."""
     flaws = []
-    known = ids.library.ids()
+    known = ids.trees.ids()
     for word, means in mapping.columns.items():
         if means not in (*FIELDS, LEFT_OUT) and means not in ids.checks():
             text = f"{quoted(means)} is no field ({', '.join(FIELDS)}, {LEFT_OUT}) and no check's id"
@@ -107,7 +107,7 @@ def flaws_of_mapping(mapping: ImportMapping, ids: KnownIds) -> list[Flaw]:
 def _flaws_of_answers(mapping: ImportMapping, id: str, pairs: Mapping[str, str], ids: KnownIds) -> list[Flaw]:
     if id not in ids.checks():
         return [mapping.flaw(("answers", id), f"there is no check {quoted(id)}", nearest(id, ids.checks()))]
-    answers = {answer for each in ids.library.ids() if (tree := ids.tree(each)) is not None
+    answers = {answer for each in ids.trees.ids() if (tree := ids.tree(each)) is not None
                if (check := check_of(tree, id)) is not None for answer in check.answer_ids()}  # fmt: skip
     return [
         mapping.flaw(

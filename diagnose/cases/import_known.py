@@ -15,24 +15,24 @@ from diagnose.terms import Check, DiagnoseError, Tree
 class KnownIds:
     """What the trees at hand know, gathered when it is asked for: reading all of them takes a moment."""
 
-    library: Library
+    trees: Library
     _checks: set[str] | None = None
     _headings: tuple[Heading, ...] | None = None
-    _trees: dict[str, Tree | None] = field(default_factory=dict)
+    _read: dict[str, Tree | None] = field(default_factory=dict)
 
     def tree(self, id: str) -> Tree | None:
         """A tree by its id, None where there is none or it is broken."""
-        if id not in self._trees:
+        if id not in self._read:
             try:
-                self._trees[id] = self.library.tree(id)
+                self._read[id] = self.trees.tree(id)
             except DiagnoseError:
-                self._trees[id] = None
-        return self._trees[id]
+                self._read[id] = None
+        return self._read[id]
 
     def headings(self) -> tuple[Heading, ...]:
         """The symptoms at hand."""
         if self._headings is None:
-            self._headings = self.library.headings()
+            self._headings = self.trees.headings()
         return self._headings
 
     def checks(self) -> Collection[str]:
@@ -41,10 +41,10 @@ class KnownIds:
         Only the names are read: whether a tree is sound is seen when a row is of its symptom.
         """
         if self._checks is None:
-            common = self.library.common()
+            common = self.trees.common()
             self._checks = {*common.checks, *common.facts}
-            for id in self.library.ids():
-                self._checks.update(_names_of_checks(self.library, id))
+            for id in self.trees.ids():
+                self._checks.update(_names_of_checks(self.trees, id))
         return self._checks
 
 

@@ -128,7 +128,7 @@ def _likely(history: History, kind: str, id: str, words: str) -> bool:
 
 def _answers_of(history: History, check: str) -> list[str]:
     ids = history.ids
-    found = (check_of(tree, check) for id in ids.library.ids() if (tree := ids.tree(id)) is not None)
+    found = (check_of(tree, check) for id in ids.trees.ids() if (tree := ids.tree(id)) is not None)
     return list(dict.fromkeys(answer for each in found if each is not None for answer in each.answer_ids()))
 
 
