@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, Table, func, select
 from sqlalchemy.dialects import postgresql, sqlite
 
+from diagnose.cases.duplicates import duplicates
 from diagnose.cases.journal import Counted, change_of_sums
 from diagnose.cases.tables import answer_sums, cause_sums, unconfirmed_sums
 from diagnose.terms import EndedCases, State, Tally
@@ -57,19 +58,24 @@ def add_to_sums(connection: Connection, table: Table, changes: Mapping[Any, int]
 def read_tally(connection: Connection, symptom: str, now: datetime, half_life: float | None) -> Tally:
     """The sums of one symptom, added over years and by ending, each year weighted by `weight`.
 
-    This store's own cases and what was merged from others count alike. Costs as many rows as the symptom has
-    causes times answers times years times stores, whatever the number of cases.
+    This store's own cases and what was merged from others count alike, and a case that is in both counts once
+    (`duplicates`). Costs as many rows as the symptom has causes times answers times years times stores,
+    whatever the number of cases.
     """
     causes, answers, ended = _Sums(), _Sums(), _Sums()
+    twice = duplicates(connection, symptom)
     for row in connection.execute(_of(cause_sums, symptom)):
-        count = int(row.total) * weight(row.year, now, half_life)
+        total = int(row.total) - twice.causes[row.cause, row.year, row.ending]
+        count = total * weight(row.year, now, half_life)
         causes.add(row.cause, row.ending, count)
         ended.add("confirmed", row.ending, count)
     for row in connection.execute(_of(answer_sums, symptom)):
         key = (row.cause, row.check_id, row.answer)
-        answers.add(key, row.ending, int(row.total) * weight(row.year, now, half_life))
+        total = int(row.total) - twice.answers[*key, row.year, row.ending]
+        answers.add(key, row.ending, total * weight(row.year, now, half_life))
     for row in connection.execute(_of(unconfirmed_sums, symptom)):
-        ended.add("unconfirmed", row.ending, int(row.total) * weight(row.year, now, half_life))
+        total = int(row.total) - twice.unconfirmed[row.year, row.ending]
+        ended.add("unconfirmed", row.ending, total * weight(row.year, now, half_life))
     endings = {ending: _ended(ending, causes, answers, ended) for ending in ended.endings()}
     return Tally(causes.all(), answers.all(), endings)
 

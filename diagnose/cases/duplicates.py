@@ -1,0 +1,120 @@
+"""Cases that came here by their code and are in the merged sums of their own store as well: counted once.
+
+Imports SQLAlchemy: load this module late. An export has no single cases in it, so this is settled by counts,
+each case of an export standing for one case by a code at most. A case by its code, of a symptom, a year and
+an ending, opened no later than the export came,
+
+1. counts there, if the export counts one of its cause; else
+2. counts here, in the place of one that the export counts as over without an outcome; else
+3. counts there, if the export counts one of another cause: its own store has the last word; else
+4. counts here: that export knows nothing of it.
+
+So the number of cases is right wherever the export has the case. Nothing of this is stored: what is merged,
+replaced or forgotten later is settled anew at the next reading.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, func, select
+
+from diagnose.cases.journal import counted_answers
+from diagnose.cases.records import Entry
+from diagnose.cases.tables import cases, cause_sums, entries, merged, unconfirmed_sums
+
+ORIGIN_IN_A_CODE = 4
+"""How many of the letters of a store's name stand in a code, and are the source of a case that came by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Duplicates:
+    """What one symptom's sums over all stores count too much, by their keys without the symptom."""
+
+    causes: Counter[tuple[str, int, str]] = field(default_factory=Counter)
+    """(cause, year, ending)"""
+    answers: Counter[tuple[str, str, str, int, str]] = field(default_factory=Counter)
+    """(cause, check, answer, year, ending)"""
+    unconfirmed: Counter[tuple[int, str]] = field(default_factory=Counter)
+    """(year, ending)"""
+
+
+def duplicates(connection: Connection, symptom: str) -> Duplicates:
+    """What the sums of a symptom count twice. Costs as many rows as cases came by codes of merged stores."""
+    found = Duplicates()
+    by_tag: dict[str, dict[str, datetime]] = {}
+    for origin, received in connection.execute(select(merged.c.origin, merged.c.received)):
+        by_tag.setdefault(origin[:ORIGIN_IN_A_CODE], {})[origin] = received
+    if not by_tag:
+        return found
+    by_code: dict[str, list[Row[Any]]] = {tag: [] for tag in by_tag}
+    for row in connection.execute(_confirmed_of(symptom, list(by_tag))):
+        if row.source_case.isdecimal() and row.opened <= max(by_tag[row.source].values()):
+            by_code[row.source].append(row)
+    for tag, rows in by_code.items():
+        if rows:
+            _settle(connection, symptom, list(by_tag[tag]), rows, found)
+    return found
+
+
+def _confirmed_of(symptom: str, tags: list[str]) -> Any:
+    # Put so that no index of symptoms is used: a symptom may have a million cases, a source of this kind few.
+    of_symptom = func.coalesce(cases.c.symptom, "") == symptom
+    wanted = select(cases).where(cases.c.source.in_(tags), cases.c.confirmed, of_symptom)
+    return wanted.order_by(cases.c.id)
+
+
+def _settle(
+    connection: Connection, symptom: str, origins: list[str], rows: list[Row[Any]], found: Duplicates
+) -> None:
+    told, untold = Counter[Any](), Counter[Any]()
+    for row in connection.execute(_sums_of(cause_sums, symptom, origins)):
+        told[row.year, row.ending, row.cause] += row.total
+    for row in connection.execute(_sums_of(unconfirmed_sums, symptom, origins)):
+        untold[row.year, row.ending] += row.total
+    there: list[Row[Any]] = []
+    # A case may have ended otherwise since its code was given out; so the ending counts first, and then not.
+    for ending in (True, False):
+        for counts, cause in ((told, True), (untold, False), (told, False)):
+            left: list[Row[Any]] = []
+            for row in rows:
+                place = _place(counts, row, ending=ending, cause=cause)
+                if place is None:
+                    left.append(row)
+                elif counts is untold:
+                    found.unconfirmed[place] += 1
+                else:
+                    there.append(row)
+            rows = left
+    _count(connection, there, found)
+
+
+def _place(counts: Counter[Any], row: Row[Any], *, ending: bool, cause: bool) -> Any:
+    """The key of a case of the export that this may be, which is then taken; None where none is left."""
+    for year, ended, *of in sorted(counts):
+        fits = year == row.opened.year and (ended == row.state or not ending)
+        if fits and counts[year, ended, *of] > 0 and (not cause or of == [row.cause]):
+            counts[year, ended, *of] -= 1
+            return year, ended, *of
+    return None
+
+
+def _count(connection: Connection, rows: list[Row[Any]], found: Duplicates) -> None:
+    journals: dict[int, list[Entry]] = {row.id: [] for row in rows}
+    lines = select(entries).where(entries.c.case_id.in_(journals)).order_by(entries.c.number)
+    for line in connection.execute(lines) if rows else ():
+        journals[line.case_id].append(
+            Entry(line.time, line.kind, line.subject, line.answer, number=line.number)
+        )
+    for row in rows:
+        when = (row.opened.year, row.state)
+        found.causes[row.cause, *when] += 1
+        for check, answer in counted_answers(journals[row.id][: row.confirmed_lines]).items():
+            found.answers[row.cause, check, answer, *when] += 1
+
+
+def _sums_of(table: Any, symptom: str, origins: list[str]) -> Any:
+    return table.select().where(table.c.symptom == symptom, table.c.origin.in_(origins))
