@@ -67,7 +67,7 @@ def _vehicles(trends: Trends) -> list[Part]:
     table = _table("Vehicles that had one cause on several days", ("Vehicle", "Cause", "Days"), rows, 2)
     none = () if rows else ("No vehicle had one cause on two days.",)
     return [
-        Part("Vehicles with more than their share", tuple(said[:SHOWN]), notes=_more(len(said))),
+        Part("Vehicles with more than their share", tuple(said[:SHOWN]), notes=_more(found.standing_out)),
         Part("The same cause again and again", none, (), table, _more(len(found.again))),
     ]
 

@@ -155,6 +155,7 @@ def _vehicles(found: Counts) -> Vehicles:
     return Vehicles(
         mean=_mean(found.by_number),
         compared=sum(found.by_number.values()),
+        standing_out=sum(found.by_number[number] for number in tested if tested[number].stands_out),
         marked=tuple((each, count(each.cases), tested[each.cases]) for each in found.marked),
         again=tuple((each, found.causes.says(each.symptom, each.cause)) for each in found.again),
     )

@@ -76,6 +76,7 @@ def _vehicles(found: Vehicles | None) -> dict[str, Any] | None:
     return {
         "compared": found.compared,
         "mean": found.mean,
+        "standing_out": found.standing_out,
         "marked": [
             {"vehicle": vehicle.vehicle, "cases": _interval(interval)} | _tested(tested)
             for vehicle, interval, tested in found.marked

@@ -120,7 +120,8 @@ def above_the_others(hits: int, of: int, all_hits: int, all_of: int) -> float:
     first = _log_choose(all_hits, hits) + _log_choose(all_of - all_hits, of - hits) - _log_choose(all_of, of)
     j = np.arange(hits, min(of, all_hits), dtype=float)
     ratios = (all_hits - j) * (of - j) / ((j + 1) * (all_of - all_hits - of + j + 1))
-    return float(min(1.0, exp(first) * (1 + np.exp(np.cumsum(np.log(ratios))).sum())))
+    terms = first + np.concatenate([[0.0], np.cumsum(np.log(ratios))])
+    return float(min(1.0, np.exp(np.logaddexp.reduce(terms))))
 
 
 def _log_choose(n: int, k: int) -> float:

@@ -79,7 +79,10 @@ class Vehicles:
     mean: float
     """Cases of a vehicle that has any."""
     compared: int
+    standing_out: int
+    """How many have clearly more than their share."""
     marked: tuple[tuple[OfVehicle, Interval, Tested], ...]
+    """The first of them, those with the most cases."""
     again: tuple[tuple[OfVehicle, str], ...]
     """Vehicles that had one cause on several days, with its words."""
 

@@ -56,7 +56,7 @@ def _vehicles(page: Page, trends: Trends) -> None:
     page.gap().say("VEHICLES WITH MORE THAN THEIR SHARE")
     marked = says.vehicles(trends)
     _paragraphs(page, marked[:ROWS])
-    _more(page, len(marked) - ROWS)
+    _more(page, found.standing_out - ROWS)
     if found.again:
         page.gap().say("THE SAME CAUSE AGAIN AND AGAIN")
         rows = [

@@ -100,6 +100,7 @@ def test_the_van_with_more_than_its_share_is_named(found):
     assert found.vehicles is not None
     assert found.vehicles.compared == 36
     assert found.vehicles.marked[0][0].vehicle == "van 13"
+    assert found.vehicles.standing_out == len(found.vehicles.marked)
     assert says.vehicles(found)[0].startswith("van 13: ")
 
 
@@ -323,5 +324,5 @@ def test_the_table_among_the_documents_is_that_of_the_fleet(tmp_path, monkeypatc
     monkeypatch.setattr("sys.argv", ["fleet", str(tmp_path / "past.csv")])
     fleet_of_the_documents.main()
     made = (tmp_path / "past.csv").read_text(encoding="utf-8")
-    assert made == (DOCS / "hire-fleet.csv").read_text(encoding="utf-8")
+    assert made == (DOCS / "past-of-a-fleet.csv").read_text(encoding="utf-8")
     assert made.count("\n") == len(PAST) + 1

@@ -66,6 +66,12 @@ def test_more_than_the_others_is_fishers_exact_test(all_of, data):
     assert_allclose(ours.above_the_others(hits, of, all_hits, all_of), expected, rtol=1e-6, atol=1e-250)
 
 
+@pytest.mark.parametrize("hits", [1, 500, 4_900, 5_000, 5_200, 6_000])
+def test_among_a_million_no_tail_is_lost(hits):
+    expected = scipy.stats.hypergeom.sf(hits - 1, 1_000_000, 250_000, 20_000)
+    assert_allclose(ours.above_the_others(hits, 20_000, 250_000, 1_000_000), expected, rtol=1e-5, atol=1e-200)
+
+
 def test_fishers_tea_gives_the_printed_chance():
     # Fisher, The Design of Experiments 1935: all eight cups told rightly, 1 in 70 (from memory).
     assert_allclose(ours.above_the_others(4, 4, 4, 8), 1 / 70)
