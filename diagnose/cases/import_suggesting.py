@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable, Sequence
+from itertools import zip_longest
 
 from diagnose.cases.import_cases import Report
 from diagnose.cases.import_known import check_of
@@ -41,18 +42,23 @@ def suggested_field(name: str, taken: Collection[str] = ()) -> str:
 
 
 def near_symptoms(text: str, headings: Sequence[Heading], most: int) -> list[str]:
-    """The ids of the symptoms that are most like a text, the best first."""
+    """The ids of the symptoms that a text may mean, the best first.
+
+    Those that the search of symptoms finds and those that share most words by themselves, in turns: a word or
+    two from a job card is less than an owner would type.
+    """
     from rapidfuzz import fuzz, process
     from rapidfuzz.utils import default_process
 
-    found = [match.id for match in search_symptoms(text[:300], headings).nearest if match.likeness > 0.2]
-    names = {(h.id, n): words for h in headings for n, words in enumerate((h.symptom, *h.also_said))}
-    for _, _, (id, _n) in process.extract(
+    searched = [match.id for match in search_symptoms(text[:300], headings).nearest if match.likeness > 0.2]
+    names = {(h.id, n): words for h in headings
+             for n, words in enumerate((h.id.replace("-", " "), h.symptom, *h.also_said))}  # fmt: skip
+    alike = process.extract(
         text[:300], names, scorer=fuzz.token_set_ratio, processor=default_process, limit=4 * most
-    ):
-        if id not in found:
-            found.append(id)
-    return found[:most]
+    )
+    by_words = [id for _, _, (id, _n) in alike]
+    turns = (id for pair in zip_longest(searched, by_words) for id in pair if id is not None)
+    return list(dict.fromkeys(turns))[:most]
 
 
 def columns_hint(header: Iterable[str]) -> list[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Sequence
 from contextlib import closing
+from itertools import islice
 
 from diagnose.cases.import_cases import Report
 from diagnose.cases.import_columns import columns_of
@@ -89,7 +90,7 @@ class MappingDialogue:
         """What every column is that does not tell by itself, until all is there that a case needs."""
         with closing(self._history().rows()) as rows:
             header = list(rows.header)
-            example = next((row for _, row in rows if isinstance(row, list)), [])
+            examples = [row for _, row in islice(rows, 50) if isinstance(row, list)]
         shown = self.history.shown
         now = columns_of(header, self.mapping, self.history.ids, shown, 1)
         asked = set(now.unread) | {header[flaw.column - 1] for flaw in now.flaws}
@@ -98,7 +99,8 @@ class MappingDialogue:
         taken = [field for field, at in now.fields.items() if at < len(header)]
         for at, name in enumerate(header):
             if name in asked:
-                holds = " ".join(str(example[at]).split())[:40] if at < len(example) else ""
+                cells = (" ".join(str(row[at]).split())[:40] for row in examples)
+                holds = next((cell for cell in cells if cell), "")
                 means = self._column(name, holds, taken)
                 self.mapping.columns[name] = means
                 taken.append(means)
