@@ -17,7 +17,7 @@ _AWAITING = (
     "SELECT EXISTS (SELECT 1 FROM cases WHERE confirmed = 0 AND asked_outcome = 0"
     " AND state IN ('cured', 'referred', 'stopped'))"
 )
-_RESUMABLE = "SELECT EXISTS (SELECT 1 FROM cases WHERE state IN ('open', 'left-off'))"
+_RESUMABLE = "SELECT EXISTS (SELECT 1 FROM cases WHERE state IN ('open', 'left-off') AND source IS NULL)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Peek:
     awaits_outcome: bool | None = None
     """Some ended case is unconfirmed, and nobody has been asked about it yet."""
     resumable: bool | None = None
-    """Some case is open or left off."""
+    """Some case of one's own is open or left off; one that was brought in has no walk to go on with."""
 
 
 def peek(url: str) -> Peek:

@@ -85,7 +85,7 @@ def _begun(record: CaseRecord, walked: bool) -> str:
 
 def _state(page: Page, record: CaseRecord, tree: Tree | None, options: Sequence[str]) -> None:
     said = STATES[record.state].capitalize()
-    if record.state in ("open", "left-off"):
+    if record.state in ("open", "left-off") and not record.source:
         page.say(f"{said}. To go on:")
         page.say(command("walk", "--resume", str(record.case), *options), indent=2)
         return

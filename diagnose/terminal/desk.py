@@ -225,7 +225,7 @@ class Desk:
     def waiting_cases(self) -> tuple[CaseRecord, ...]:
         """Cases that are open or left off, the newest first."""
         named = None if self.by_default else self.vehicle or None
-        return self.store.cases(states=("open", "left-off"), vehicle=named)
+        return self.store.cases(states=("open", "left-off"), vehicle=named, own=True)
 
     def resume_command(self, case: int) -> str:
         """What to type to go on with a case later."""

@@ -278,3 +278,12 @@ def test_no_line_of_the_page_is_wider_than_the_screen_but_what_is_there_to_be_co
     before, _, copied = out.partition("right:\n")
     assert copied
     assert max(len(line) for line in before.splitlines()) <= int(columns)
+
+
+def test_a_job_that_was_left_off_elsewhere_is_no_walk_to_go_on_with(bring_in, run, place):
+    write(place / "fleet.csv", [row(state="left-off", cause="")])
+    assert bring_in("fleet.csv").code == 0
+    resumed = run("walk", "--resume")
+    assert resumed.code == 1
+    assert "there is no case to go on with" in resumed.err
+    assert "--resume" not in run("cases", "show", "1", "--trees", "trees").out
