@@ -1,9 +1,9 @@
 """Labels that look like a number plate: they say whose vehicle it is, and the store has no use for that.
 
-Shapes of registration marks as they are issued in Europe, with the year from which a shape is in use. All are
-written down from memory as common practice, no source; a shape says nothing of whether a mark was ever given
-out. Where a mark and a neutral label look alike (`VAN 123`), words that workshops use for vehicles are let
-through.
+Shapes of registration marks as they are issued in Europe, with the year from which a shape is in use; the
+list as of November 2026, written down from memory: common practice, no source. A shape says nothing of
+whether a mark was ever given out. Where a mark and a neutral label look alike (`VAN 123`), words that
+workshops use for vehicles are let through.
 """
 
 from __future__ import annotations

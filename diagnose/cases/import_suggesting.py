@@ -38,7 +38,7 @@ def suggested_field(name: str, taken: Collection[str] = ()) -> str:
     names = {(field, called): called for field, all in _OFTEN_CALLED.items() if field not in taken
              for called in (field, *all)}  # fmt: skip
     best = process.extractOne(name[:100], names, scorer=fuzz.token_sort_ratio, processor=default_process)
-    return str(best[2][0]) if best is not None and best[1] >= 70 else ""
+    return str(best[2][0]) if best is not None and best[1] >= 80 else ""
 
 
 def near_symptoms(text: str, headings: Sequence[Heading], most: int) -> list[str]:

@@ -2,8 +2,8 @@
 
 The data: Breast Cancer Wisconsin (Diagnostic), Wolberg, Street & Mangasarian 1995, UCI Machine Learning
 Repository, as the package scikit-learn carries it (`sklearn.datasets.load_breast_cancer`): 569 cases with 30
-measurements each and what the lump turned out to be. It has nothing to do with vehicles; what is under test
-is the way from a table of past cases with readings to a ranking. The tree is made up for it: its shares are even
+measurements each and what the lump turned out to be. It has nothing to do with vehicles; under test is
+the way from a table of past cases with readings to a ranking. The tree is made up for it: its shares are even
 and its expectations flat, so all that the ranking knows comes from the imported cases. The bands are the
 quartiles of each measurement. The yardstick is scikit-learn's `CategoricalNB` on the very same bands, and the
 guess of the commonest, both by five-fold cross-validation.

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
+
+from diagnose.terminal.mapping_progress import progress_shown
 
 ROWS = """Job no;Date in;Complaint;Found;Van
 1;03/04/2025;table lamp dead;New bulb;blue van
@@ -43,3 +47,34 @@ def test_at_a_terminal_known_words_are_not_asked_for(terminal, surroundings, lam
     at.see("1 case came in: 1 with a cause, 0 without.")
     assert at.end() == 0
     assert "What is" not in at.words()
+
+
+class Screen(io.StringIO):
+    """A stream that says it is a terminal."""
+
+    def isatty(self):
+        return True
+
+
+@pytest.mark.parametrize(
+    ("plain", "shown"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)]
+)
+def test_a_bar_shows_how_far_it_has_come_where_a_terminal_can_show_one(monkeypatch, plain, shown):
+    screen = Screen()
+    monkeypatch.setattr("sys.stderr", screen)
+    monkeypatch.setenv("TERM", "xterm")
+    for name, value in plain.items():
+        monkeypatch.setenv(name, value)
+    with progress_shown() as show:
+        show("Reading", 0.25)
+        show("Reading", 1.0)
+    assert ("Reading" in screen.getvalue() and "100%" in screen.getvalue()) is shown
+    assert bool(screen.getvalue()) is shown
+
+
+def test_no_bar_is_drawn_into_a_pipe(monkeypatch):
+    pipe = io.StringIO()
+    monkeypatch.setattr("sys.stderr", pipe)
+    with progress_shown() as show:
+        show("Reading", 1.0)
+    assert pipe.getvalue() == ""
