@@ -97,3 +97,14 @@ def test_nothing_on_a_card_can_steer_the_terminal(terminal, surroundings):
     assert child.end() == 1
     assert b"\x1b" not in child.raw
     assert b"\x07" not in child.raw
+
+
+def test_at_a_terminal_the_locker_card_is_text_and_no_markup(terminal, surroundings):
+    path = Path(surroundings["HOME"]) / "van.yaml"
+    path.write_text("label: the van\nnumbers: {recovery: 01632 960002}\n", encoding="utf-8")
+    child = terminal("card", "print", "van.yaml", columns=40, rows=30)
+    child.see("THE VAN")
+    child.see("Recovery: 01632 960002.")
+    child.see("open that in a browser: diagnose card print van.yaml -o locker-card.html")
+    assert child.end() == 0
+    assert "<" not in child.text()
