@@ -9,7 +9,7 @@ from diagnose.drawing.plots import Bar, bars
 from diagnose.drawing.review_page import Part, Plot, Section, Table
 from diagnose.reviewing import trends_statements as says
 from diagnose.reviewing.trends_inference import Interval, share
-from diagnose.reviewing.trends_told import Course, Courses, Trends
+from diagnose.reviewing.trends_told import Course, Courses, Trends, Vehicles
 
 SHOWN = 12
 """Rows of a table and bars of its plot; the rest is in the JSON."""
@@ -20,8 +20,8 @@ def trends_section(trends: Trends) -> Section:
     parts: list[Part] = []
     if trends.basis.cases:
         parts = [
-            _returns(trends),
-            *_vehicles(trends),
+            *([_returns(trends), _vehicles(trends.vehicles, trends)] if trends.vehicles is not None else []),
+            _again(trends),
             *_courses("Over the years", trends.years, "years"),
             _months(trends),
             *_courses("By months laid up", trends.laid_up, "laid-up"),
@@ -55,21 +55,19 @@ def _returns(trends: Trends) -> Part:
     )
 
 
-def _vehicles(trends: Trends) -> list[Part]:
-    found = trends.vehicles
-    if found is None:
-        return []
-    said = says.vehicles(trends)
+def _vehicles(found: Vehicles, trends: Trends) -> Part:
+    said = says.vehicles(trends)[:SHOWN]
+    return Part("Vehicles with more than their share", tuple(said), notes=_more(found.standing_out))
+
+
+def _again(trends: Trends) -> Part:
     rows = [
         (says.named(each), f"{words} ({each.symptom})", f"{each.cases:,}")
-        for each, words in found.again[:SHOWN]
+        for each, words in trends.again[:SHOWN]
     ]
     table = _table("Vehicles that had one cause on several days", ("Vehicle", "Cause", "Days"), rows, 2)
-    none = () if rows else ("No vehicle had one cause on two days.",)
-    return [
-        Part("Vehicles with more than their share", tuple(said[:SHOWN]), notes=_more(found.standing_out)),
-        Part("The same cause again and again", none, (), table, _more(len(found.again))),
-    ]
+    none = () if rows else (says.NEVER_AGAIN,)
+    return Part("The same cause again and again", none, (), table, _more(len(trends.again)))
 
 
 def _courses(title: str, found: Courses, scale: says.Scale) -> list[Part]:

@@ -81,6 +81,7 @@ def trends_of(store: CaseStore | None, asked: Asked, trees: Mapping[str, Tree]) 
         basis=_basis(found),
         returns=_returns(found.came_back, found.causes),
         vehicles=_vehicles(found) if asked.wanted.vehicle is None else None,
+        again=tuple((each, found.causes.says(each.symptom, each.cause)) for each in found.again),
         years=_by_year(found.by_month, found.causes),
         months=_months(found.by_month, found.causes),
         laid_up=_by_lay_up(found.laid_up, found.causes, trees),
@@ -157,7 +158,6 @@ def _vehicles(found: Counts) -> Vehicles:
         compared=sum(found.by_number.values()),
         standing_out=sum(found.by_number[number] for number in tested if tested[number].stands_out),
         marked=tuple((each, count(each.cases), tested[each.cases]) for each in found.marked),
-        again=tuple((each, found.causes.says(each.symptom, each.cause)) for each in found.again),
     )
 
 

@@ -34,6 +34,16 @@ def as_document(trends: Trends) -> dict[str, Any]:
         },
         "returns": [_return(each) for each in trends.returns],
         "vehicles": _vehicles(trends.vehicles),
+        "again": [
+            {
+                "vehicle": vehicle.vehicle,
+                "symptom": vehicle.symptom,
+                "cause": vehicle.cause,
+                "says": says,
+                "days": vehicle.cases,
+            }
+            for vehicle, says in trends.again
+        ],
         "years": _courses(trends.years),
         "months": _months(trends.months),
         "laid_up": _courses(trends.laid_up),
@@ -80,16 +90,6 @@ def _vehicles(found: Vehicles | None) -> dict[str, Any] | None:
         "marked": [
             {"vehicle": vehicle.vehicle, "cases": _interval(interval)} | _tested(tested)
             for vehicle, interval, tested in found.marked
-        ],
-        "again": [
-            {
-                "vehicle": vehicle.vehicle,
-                "symptom": vehicle.symptom,
-                "cause": vehicle.cause,
-                "says": says,
-                "days": vehicle.cases,
-            }
-            for vehicle, says in found.again
         ],
     }
 

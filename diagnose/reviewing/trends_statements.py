@@ -23,6 +23,7 @@ MANY = (
     "allowing for that (Benjamini & Hochberg 1995): of all that is said so under one heading, no more "
     "than about one in twenty should be chance."
 )
+NEVER_AGAIN = "No vehicle had one cause on two days."
 NOT_CERTAIN = "A trend says what to look into. It does not say why."
 
 Scale = Literal["years", "laid-up"]

@@ -83,8 +83,6 @@ class Vehicles:
     """How many have clearly more than their share."""
     marked: tuple[tuple[OfVehicle, Interval, Tested], ...]
     """The first of them, those with the most cases."""
-    again: tuple[tuple[OfVehicle, str], ...]
-    """Vehicles that had one cause on several days, with its words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +147,8 @@ class Trends:
     returns: tuple[Return, ...]
     vehicles: Vehicles | None
     """None where one vehicle was asked for."""
+    again: tuple[tuple[OfVehicle, str], ...]
+    """Vehicles that had one cause on several days, with its words; the first of them."""
     years: Courses
     months: Months
     laid_up: Courses

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.reviewing import trends_statements as says
-from diagnose.reviewing.trends_told import Courses, Trends
+from diagnose.reviewing.trends_told import Courses, Trends, Vehicles
 from diagnose.terminal.layout import Page
 from diagnose.terminal.wrapping import display_width
 
@@ -19,8 +19,10 @@ def trends_page(trends: Trends, width: int) -> str:
     _paragraphs(page, says.basis(trends))
     if not trends.basis.cases:
         return page.text()
-    _returns(page, trends)
-    _vehicles(page, trends)
+    if trends.vehicles is not None:
+        _returns(page, trends)
+        _vehicles(page, trends.vehicles, says.vehicles(trends))
+    _again(page, trends)
     _courses(page, "OVER THE YEARS", trends.years, "years")
     _months(page, trends)
     _courses(page, "BY MONTHS LAID UP", trends.laid_up, "laid-up")
@@ -49,20 +51,20 @@ def _returns(page: Page, trends: Trends) -> None:
         page.say(f"Not counted here, as put right too recently to be watched so long: {recent:,}.")
 
 
-def _vehicles(page: Page, trends: Trends) -> None:
-    found = trends.vehicles
-    if found is None:
-        return
+def _vehicles(page: Page, found: Vehicles, said: Sequence[str]) -> None:
     page.gap().say("VEHICLES WITH MORE THAN THEIR SHARE")
-    marked = says.vehicles(trends)
-    _paragraphs(page, marked[:ROWS])
+    _paragraphs(page, said[:ROWS])
     _more(page, found.standing_out - ROWS)
-    if found.again:
-        page.gap().say("THE SAME CAUSE AGAIN AND AGAIN")
-        rows = [
-            (str(each.cases), f"{says.named(each)}: {words} ({each.symptom})") for each, words in found.again
-        ]
-        _table(page, ("DAYS", "VEHICLE AND CAUSE"), rows)
+
+
+def _again(page: Page, trends: Trends) -> None:
+    page.gap().say("THE SAME CAUSE AGAIN AND AGAIN")
+    if not trends.again:
+        page.say(says.NEVER_AGAIN)
+    rows = [
+        (str(each.cases), f"{says.named(each)}: {words} ({each.symptom})") for each, words in trends.again
+    ]
+    _table(page, ("DAYS", "VEHICLE AND CAUSE"), rows)
 
 
 def _courses(page: Page, title: str, found: Courses, scale: says.Scale) -> None:

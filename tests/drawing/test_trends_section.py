@@ -129,12 +129,11 @@ def test_each_plot_has_a_table_with_as_many_rows(found):
 def test_labels_and_words_are_escaped(found):
     bad = OfVehicle("<script>alert(1)</script>", 30, "a&b", "c")
     assert found.vehicles is not None
-    vehicles = replace(
-        found.vehicles, marked=((bad, *found.vehicles.marked[0][1:]),), again=((bad, '"><img src=x>'),)
-    )
+    vehicles = replace(found.vehicles, marked=((bad, *found.vehicles.marked[0][1:]),))
+    again = ((bad, '"><img src=x>'),)
     course = replace(found.years.causes[0], says="<b>bold</b> & more")
     years = replace(found.years, causes=(course,))
-    outline = read(replace(found, vehicles=vehicles, years=years))
+    outline = read(replace(found, vehicles=vehicles, again=again, years=years))
     assert {"script", "img", "b"}.isdisjoint(outline.seen)
     assert "<script>alert(1)</script>: 30 cases" in outline.text
     assert "<b>bold</b> & more" in outline.text

@@ -69,9 +69,8 @@ def test_on_a_narrow_screen_a_long_row_of_numbers_has_its_text_below(found):
 
 
 def test_the_rest_of_a_long_table_is_told(found):
-    assert found.vehicles is not None
     page = trends_page(found, 80)
-    assert f"{len(found.vehicles.again) - 8} more with --json" in page
+    assert f"{len(found.again) - 8} more with --json" in page
 
 
 def test_a_label_cannot_steer_the_terminal(found):
@@ -79,9 +78,18 @@ def test_a_label_cannot_steer_the_terminal(found):
     assert found.vehicles is not None
     line = (bad, *found.vehicles.marked[0][1:])
     again = (replace(bad, symptom="heater-no-fire", cause="flue-nest"), "A \x07nest")
-    page = trends_page(replace(found, vehicles=replace(found.vehicles, marked=(line,), again=(again,))), 80)
+    page = trends_page(replace(found, vehicles=replace(found.vehicles, marked=(line,)), again=(again,)), 80)
     assert "van\N{REPLACEMENT CHARACTER}[2J7 row: 30 cases" in page
     assert [letter for letter in page if letter != "\n" and not letter.isprintable()] == []
+
+
+def test_of_one_vehicle_it_is_told_what_came_again_and_no_share(found):
+    page = trends_page(replace(found, vehicles=None), 80)
+    assert "WHAT COMES BACK" not in page
+    assert "MORE THAN THEIR SHARE" not in page
+    assert "THE SAME CAUSE AGAIN AND AGAIN" in page
+    never = trends_page(replace(found, vehicles=None, again=()), 80)
+    assert "THE SAME CAUSE AGAIN AND AGAIN\nNo vehicle had one cause on two days.\n" in never
 
 
 def test_of_nothing_there_is_one_sentence():

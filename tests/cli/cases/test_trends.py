@@ -41,6 +41,7 @@ def test_the_document_holds_every_figure(run, place):
         "counted",
         "returns",
         "vehicles",
+        "again",
         "years",
         "months",
         "laid_up",
