@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 from pathlib import Path
 
@@ -19,7 +20,7 @@ def usual_file(given: Path | None) -> Path:
     if given is not None:
         return given
     path = usual_card()
-    if not path.exists():
+    if not os.path.lexists(path):
         raise WrongUsage(f"no card is named, and none stands at {path}; to make one: diagnose card new")
     return path
 
@@ -27,7 +28,7 @@ def usual_file(given: Path | None) -> Path:
 def card_by_default(library: Library) -> VehicleCard | None:
     """The card at the usual place, if there is one. A flawed one is left aside, and its flaws are told."""
     path = usual_card()
-    if not path.exists():
+    if not os.path.lexists(path):
         return None
     try:
         return card_at_hand(str(path), library)

@@ -8,6 +8,7 @@ leaves off: a person in the cold has other things in mind. A *no* holds for good
 from __future__ import annotations
 
 import json
+import os
 import shlex
 from collections.abc import Sequence
 from contextlib import suppress
@@ -40,7 +41,7 @@ class UsualPlace:
 
     def may_offer(self, today: date) -> bool:
         """Whether somebody may be asked: there is no card, and no *no* that still holds."""
-        if self.card.exists() or self.card.is_symlink():
+        if os.path.lexists(self.card):  # a link to nowhere counts, and a folder that is locked raises nothing
             return False
         with suppress(OSError, ValueError, TypeError, KeyError):
             said = json.loads(self.answered.read_text(encoding="utf-8"))
