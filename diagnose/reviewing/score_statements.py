@@ -178,9 +178,9 @@ def rate(score: Score) -> str:
     """A rate as somebody says it.
 
     >>> rate(Score(0.62, 0.581, 0.659, 100))
-    '62 in 100 (between 58 and 66)'
+    '62 of 100 (between 58 and 66)'
     """
-    return f"{100 * score.value:.0f} in 100 (between {100 * score.low:.0f} and {100 * score.high:.0f})"
+    return f"{100 * score.value:.0f} of 100 (between {100 * score.low:.0f} and {100 * score.high:.0f})"
 
 
 def in_100(score: Score) -> str:
