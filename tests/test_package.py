@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import subprocess
 import sys
 import tomllib
-import venv
 from pathlib import Path
 
 import pytest
@@ -82,40 +80,6 @@ def test_the_top_level_holds_what_it_should_and_no_more():
     if not top:
         pytest.skip("this is no git checkout")
     assert {name for name in top if not name.startswith(".")} == wanted
-
-
-@pytest.mark.long
-def test_the_wheel_walks_a_tree_in_an_empty_environment_away_from_the_checkout(tmp_path):
-    built = tmp_path / "built"
-    run([sys.executable, "-m", "build", "--wheel", "--outdir", str(built), str(CHECKOUT)], tmp_path)
-    (wheel,) = built.glob("*.whl")
-    venv.create(tmp_path / "empty", with_pip=True)
-    python = tmp_path / "empty" / "bin" / "python"
-    run([str(python), "-m", "pip", "install", "--quiet", str(wheel)], tmp_path)
-    where = run([str(python), "-c", "import diagnose; print(diagnose.__file__)"], tmp_path).strip()
-    assert Path(where).is_relative_to(tmp_path / "empty")
-    answers = tmp_path / "answers.yaml"
-    answers.write_text("battery-harmed: no\n", encoding="utf-8")
-    command = [
-        str(python.with_name("diagnose")),
-        "walk",
-        "engine-no-crank",
-        "--answers",
-        str(answers),
-        "--json",
-    ]
-    walked = json.loads(run(command, tmp_path))
-    assert walked["symptom"] == "engine-no-crank"
-    assert walked["next"]["kind"] == "check"
-    assert sum(line["share"] for line in walked["ranking"]) == pytest.approx(1.0)
-
-
-def run(command, folder):
-    """What a command prints, run in a folder of its own with nothing of the checkout in its way."""
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, timeout=600)
-    assert done.returncode == 0, done.stdout + done.stderr
-    return done.stdout
 
 
 def test_the_version_is_one_and_the_same_everywhere():

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
+import shutil
 import subprocess
 from pathlib import Path
 
@@ -51,10 +53,24 @@ def run(command, folder, **environment):
 
 @pytest.mark.long
 @pytest.mark.timeout(1000)
-def test_the_start_command_asks_what_is_wrong(clone):
+def test_the_start_command_asks_what_is_wrong_and_what_it_installs_walks_a_tree_by_itself(clone, tmp_path):
     done = run(commands()["start"], clone)
     assert done.returncode == 0, done.stderr
     assert "What is wrong?" in done.stdout
+    # The command builds a wheel and installs that, so what is left works without anything of the checkout.
+    for path in clone.iterdir():
+        if path.name != ".venv":
+            shutil.rmtree(path) if path.is_dir() else path.unlink()
+    programs = clone / ".venv" / "bin"
+    where = run(f"{programs}/python -c 'import diagnose; print(diagnose.__file__)'", tmp_path).stdout.strip()
+    assert Path(where).is_relative_to(clone / ".venv")
+    (tmp_path / "answers.yaml").write_text("battery-harmed: no\n", encoding="utf-8")
+    done = run(f"{programs}/diagnose walk engine-no-crank --answers answers.yaml --json", tmp_path)
+    assert done.returncode == 0, done.stderr
+    walked = json.loads(done.stdout)
+    assert walked["symptom"] == "engine-no-crank"
+    assert walked["next"]["kind"] == "check"
+    assert sum(line["share"] for line in walked["ranking"]) == pytest.approx(1.0)
 
 
 @pytest.mark.long

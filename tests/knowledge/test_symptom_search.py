@@ -84,11 +84,13 @@ def test_words_that_fit_two_symptoms_are_not_taken_for_one():
     assert {match.id for match in search.good} >= {"water-pump", "leak-inside", "no-hot-water"}
 
 
-@pytest.mark.parametrize("every", [6, pytest.param(2, marks=pytest.mark.long)])
+@pytest.mark.parametrize("every", [3, pytest.param(1, marks=pytest.mark.long)])
 def test_each_shipped_way_to_say_it_finds_its_own_symptom(every):
     for heading in HEADINGS:
         for text in (heading.symptom, *heading.also_said[::every]):
-            assert search_symptoms(text, HEADINGS).good[0].id == heading.id, text
+            good = search_symptoms(text, HEADINGS).good
+            # Some words are said of several symptoms: then all of those are equally good.
+            assert heading.id in {match.id for match in good if match.likeness == good[0].likeness}, text
 
 
 @given(st.text(max_size=80))

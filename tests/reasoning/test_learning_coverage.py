@@ -51,7 +51,7 @@ def coverage(fleets, number, asked=()):
             for column, id in enumerate(made.answers)
             if id in asked
         }
-        drawn = drawn_shares(model, Situation(findings=findings), 1000 if fleets < 1000 else 4000)
+        drawn = drawn_shares(model, Situation(findings=findings), 1000)
         low, high = np.quantile(drawn, [0.05, 0.95], axis=0)
         told = np.array(
             [[each if id in asked else -1 for id, each in zip(made.answers, line[0], strict=True)]]

@@ -128,9 +128,9 @@ def test_the_document_tells_how_far_costs_spread(id, strength):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("strength", ["whole", "half"])
-@pytest.mark.parametrize("id", TREES[2:4])
+@pytest.mark.parametrize(("id", "strength"), list(zip(TREES, ["whole", "half"] * 3, strict=True)))
 def test_the_document_tells_the_minutes_that_are_lost(id, strength):
+    """Each tree at one of the two strengths, in turns; `robust_figures` measures both."""
     found = measured(id, strength)
     mean, worst = written()[id, strength][3:]
     assert mean == pytest.approx(found.mean, abs=0.2)

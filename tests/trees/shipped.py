@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from fcntl import LOCK_EX, flock
 from functools import cache
 from pathlib import Path
 
@@ -26,9 +27,6 @@ TREES = (
 EVERY_TREE = LIBRARY.ids()
 SOME_QUICKLY = [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in EVERY_TREE]
 """Every tree for what takes seconds: those that are looked at closely at once, the others as long tests."""
-A_FEW_MORE = TREES + tuple(id for id in EVERY_TREE if id not in TREES)[::8]
-SOME_AND_A_FEW_MORE = [pytest.param(id, marks=[] if id in TREES else pytest.mark.long) for id in A_FEW_MORE]
-"""A sample of the others, for what takes longest of all."""
 ROLES = ("owner", "technician")
 
 
@@ -52,8 +50,14 @@ def routes():
 
 @cache
 def route_of(id, role="owner"):
-    """A shipped tree's route."""
-    return route_for(model_of(id, role), routes())
+    """A shipped tree's route; of several processes that want it at once one compiles it."""
+    folder = routes()
+    if folder is None:
+        return route_for(model_of(id, role))
+    folder.mkdir(parents=True, exist_ok=True)
+    with (folder / f"{id}-{role}.lock").open("w", encoding="ascii") as lock:
+        flock(lock, LOCK_EX)
+        return route_for(model_of(id, role), folder)
 
 
 def in_order(text, *parts):

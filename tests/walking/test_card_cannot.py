@@ -13,6 +13,7 @@ from diagnose.walking.reasoner import RoomReasoner, Terms
 from diagnose.walking.scene import Setting
 from diagnose.walking.views import CuredQuestion, End, Question, Referred, RemedyOffered, Stopped
 from diagnose.walking.walk import Walk
+from tests.trees.shipped import routes
 from tests.walking.small_trees import HandClock
 
 CANNOT = [frozenset({"kneel"}), frozenset({"smell", "lift"}), frozenset({"reach", "hear", "kneel"})]
@@ -60,9 +61,9 @@ def walked(tree, reasoner, cannot, chance):
     ],
 )
 @pytest.mark.parametrize("cannot", CANNOT, ids=lambda each: "-".join(sorted(each)))
-def test_nothing_is_asked_or_offered_that_this_person_cannot_do(id, cannot, tmp_path):
+def test_nothing_is_asked_or_offered_that_this_person_cannot_do(id, cannot):
     tree = Library().tree(id)
-    reasoner = RoomReasoner(tree, Terms(cannot=cannot), tmp_path)
+    reasoner = RoomReasoner(tree, Terms(cannot=cannot), routes())
     asked = 0
     for seed in range(4):
         views = walked(tree, reasoner, cannot, Random(seed))
@@ -74,14 +75,14 @@ def test_nothing_is_asked_or_offered_that_this_person_cannot_do(id, cannot, tmp_
     assert asked > 0
 
 
-def test_somebody_who_can_do_it_all_is_asked_to_kneel_in_the_same_tree(tmp_path):
+def test_somebody_who_can_do_it_all_is_asked_to_kneel_in_the_same_tree():
     tree = Library().tree("water-pump")
-    reasoner = RoomReasoner(tree, Terms(), tmp_path)
+    reasoner = RoomReasoner(tree, Terms(), routes())
     views = [view for seed in range(4) for view in walked(tree, reasoner, frozenset(), Random(seed))]
     assert any("kneel" in view.needs for view in views if isinstance(view, (Question, RemedyOffered)))
 
 
-def test_what_somebody_else_saw_counts_all_the_same(tmp_path):
+def test_what_somebody_else_saw_counts_all_the_same():
     tree = Library().tree("water-pump")
     cannot = frozenset({"kneel", "reach", "hear"})
     barred = next(
@@ -89,7 +90,7 @@ def test_what_somebody_else_saw_counts_all_the_same(tmp_path):
         for check in tree.checks.values()
         if not cannot.isdisjoint(check.needs) and check.id not in tree.ask_first and not check.stop_on
     )
-    reasoner = RoomReasoner(tree, Terms(cannot=cannot), tmp_path)
+    reasoner = RoomReasoner(tree, Terms(cannot=cannot), routes())
     walk = Walk.begin(tree, reasoner, MemoryJournal(), HandClock(), setting=Setting(cannot=cannot))
     for id in tree.ask_first:
         walk.answer(tree.checks[id].answer_ids()[0])
