@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import tracemalloc
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -31,6 +32,8 @@ from diagnose.cases.merging import merge
 from diagnose.cases.records import Entry
 from diagnose.cases.refusals import CaseStopped, StoreDamaged
 from diagnose.cases.store import CaseStore, open_store
+from tests.cases.checking_figures import fill
+from tests.cases.test_costs import statements_of
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 OLDER = datetime(2024, 12, 31, 23, 59, tzinfo=UTC)
@@ -79,7 +82,7 @@ def reused(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CaseStore]:
         yield store
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.lists(deeds, min_size=1, max_size=3))
 def test_after_whatever_was_done_every_sum_is_what_the_cases_come_to(
     reused: CaseStore, of_cases: list[list[tuple[str, str, str | None]]]
@@ -267,3 +270,35 @@ def test_a_page_that_is_scrambled_later_is_refused_in_words(tmp_path: Path) -> N
     with pytest.raises(StoreDamaged, match=f"restore COPY --cases {path}$"):
         integrity(store)
     store.close()
+
+
+# What it costs ----------------------------------------------------------------------------------------------
+
+
+def test_counting_anew_takes_no_more_statements_and_no_more_memory_with_more_cases(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("diagnose.cases.checking._AT_ONCE", 100)
+    sent, peaks = [], []
+    for number in (200, 1600):
+        path = tmp_path / f"{number}.sqlite"
+        fill(path, number, kinds=1)
+        with open_store(str(path)) as store:
+            mend(store)
+            sent.append(len(statements_of(store, lambda store=store: differing(store))))  # type: ignore[misc]
+            tracemalloc.start()
+            assert differing(store) == ()
+            peaks.append(tracemalloc.get_traced_memory()[1])
+            tracemalloc.stop()
+    assert sent[0] == sent[1]
+    assert peaks[1] < 1.5 * peaks[0]
+
+
+def test_journals_are_read_in_their_order_without_sorting_them(sqlite_url: str) -> None:
+    with open_store(sqlite_url) as store:
+        sent = statements_of(store, lambda: differing(store))
+        (stream,) = [each for each in sent if "entries" in each[0]]
+        with store.reading() as connection:
+            plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {stream[0]}", stream[1]).all()
+        # As sqlite.org/eqp.html words it: one table gone through, the other searched by its key, no sorting.
+        assert [row[-1].split(" USING ")[0] for row in plan] == ["SCAN cases", "SEARCH entries"]

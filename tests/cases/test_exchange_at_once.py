@@ -88,17 +88,16 @@ def both_at_once(*deeds: Callable[[], object]) -> None:
 
 def test_many_causes_forgotten_and_moved_at_once_never_wait_for_each_other_for_ever(url: str) -> None:
     with open_store(url) as store, open_store(url) as other:
-        for _ in range(2):
-            first, second = confirmed(store, "abcdef"), confirmed(store, "fedcba")
+        first, second = confirmed(store, "abcde"), confirmed(store, "edcba")
 
-            def move(second: list[int] = second) -> None:
-                for case, cause in zip(second, "abcdef", strict=True):
-                    other.confirm(case, cause, NOON)
+        def move() -> None:
+            for case, cause in zip(second, "abcde", strict=True):
+                other.confirm(case, cause, NOON)
 
-            both_at_once(lambda first=first: forget(store, reversed(first)), move)  # type: ignore[misc]
-            both_at_once(lambda second=second: forget(store, second), lambda: mend(other))  # type: ignore[misc]
-            with store.reading() as connection:
-                assert differences(connection) == ()
+        both_at_once(lambda: forget(store, reversed(first)), move)
+        both_at_once(lambda: forget(store, second), lambda: mend(other))
+        with store.reading() as connection:
+            assert differences(connection) == ()
         assert store.cases() == ()
         assert store.tally("hob", NOON).causes == {}
 
@@ -107,25 +106,25 @@ def test_two_who_give_out_at_once_have_two_numbers(url: str) -> None:
     with open_store(url) as store, open_store(url) as other:
         confirmed(store, "ab")
         made: list[Export] = []
-        for _ in range(5):
+        for _ in range(3):
             both_at_once(*(lambda at=at: made.append(make_export(at, 2026)[0]) for at in (store, other)))  # type: ignore[misc]
-        assert sorted(each.number for each in made) == list(range(1, 11))
-        assert len({each.digest for each in made}) == 10
+        assert sorted(each.number for each in made) == list(range(1, 7))
+        assert len({each.digest for each in made}) == 6
 
 
 def test_two_who_merge_at_once_leave_the_higher_number_whole(url: str) -> None:
     def theirs(number: int) -> Export:
-        rows = tuple((f"s{n:03d}", "x", 2026, "cured", number) for n in range(200))
+        rows = tuple((f"s{n:03d}", "x", 2026, "cured", number) for n in range(80))
         return Export("00c0ffee00c0ffee", number, rows)
 
     with open_store(url) as store, open_store(url) as other:
-        for number in range(1, 9, 2):
+        for number in range(1, 5, 2):
             both_at_once(
                 lambda number=number: merge(store, [("f", theirs(number))], NOON),  # type: ignore[misc]
                 lambda number=number: merge(other, [("g", theirs(number + 1))], NOON),  # type: ignore[misc]
             )
             (stands,) = standing(store)
-            assert (stands.number, stands.confirmed) == (number + 1, 200 * (number + 1))
+            assert (stands.number, stands.confirmed) == (number + 1, 80 * (number + 1))
 
 
 def test_what_a_reader_on_a_server_sees_stays_of_one_moment(url: str) -> None:
@@ -156,8 +155,8 @@ with open_store(url) as store:
 """
 
 
-def test_killed_while_giving_out_no_number_is_lost(url: str, run: Run, tmp_path: Path) -> None:
-    killed(url, run, tmp_path, "before the number is kept", next_number=1)
+def test_killed_while_giving_out_no_number_is_lost(sqlite_url: str, run: Run, tmp_path: Path) -> None:
+    killed(sqlite_url, run, tmp_path, "before the number is kept", next_number=1)
 
 
 def test_killed_while_writing_no_number_is_used_twice(sqlite_url: str, run: Run, tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.cases.exchange import Export, digest_of
@@ -226,6 +226,7 @@ anything = st.recursive(
 )
 
 
+@settings(max_examples=40)
 @given(
     st.sampled_from(list(json.loads(TEXT))),
     anything | st.lists(st.lists(anything, min_size=4, max_size=7), max_size=3),

@@ -94,6 +94,6 @@ def test_what_is_no_text_any_more_is_told_as_damage(whole: bytes, tmp_path: Path
 
 def test_a_bit_flipped_anywhere_ends_in_words_or_is_read(whole: bytes, tmp_path: Path) -> None:
     used = [at for at, byte in enumerate(whole) if byte]
-    told = outcomes(whole, tmp_path, random.Random(3).sample(used, 60), seed=3)
-    assert sum(told.values()) == 60
-    assert told["refused"] + told["found damaged"] + told["checked"] > 15
+    told = outcomes(whole, tmp_path, random.Random(3).sample(used, 32), seed=3)
+    assert sum(told.values()) == 32
+    assert told["refused"] + told["found damaged"] + told["checked"] > 8

@@ -131,7 +131,7 @@ def merged_in(store: CaseStore, batches: Sequence[Sequence[Export]]) -> set[tupl
     return sums_of(store)
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(st.lists(exports(), min_size=1, max_size=5), st.data())
 def test_order_grouping_and_repetition_make_no_difference(
     reused: CaseStore, some: list[Export], data: st.DataObject
