@@ -1,4 +1,4 @@
-"""Counts over confirmed cases, added up by the database: by month, by vehicle, by what came back, by lay-up.
+"""Counts over confirmed cases, added up by the database: by month, by vehicle, by what came back.
 
 Imports SQLAlchemy: load this module late. Every function is one statement that goes through the cases once
 and hands out no more rows than there are groups, so that memory stays flat however many cases there are.
@@ -22,7 +22,6 @@ from sqlalchemy import (
     and_,
     case,
     cast,
-    exists,
     func,
     or_,
     select,
@@ -30,8 +29,7 @@ from sqlalchemy import (
 
 from diagnose.cases.selecting import Wanted, query
 from diagnose.cases.sums import OVER
-from diagnose.cases.tables import answer_sums, cases, cause_sums, entries
-from diagnose.terms import NOT_SURE
+from diagnose.cases.tables import cases, cause_sums
 
 Today = Mapping[tuple[str, str], str]
 """(symptom, id of a cause at its confirmation) -> its id today, where that is another."""
@@ -90,7 +88,7 @@ def confirmed_elsewhere(connection: Connection, symptom: str | None) -> int:
 
 def by_ending(connection: Connection, wanted: Wanted) -> dict[str, tuple[int, int]]:
     """State -> how many cases there are, and how many of them are confirmed."""
-    rows = _rows(wanted, {}, cases.c.state, cases.c.confirmed, confirmed=None)
+    rows = rows_that_fit(wanted, {}, cases.c.state, cases.c.confirmed, confirmed=None)
     sums = select(rows.c.state, rows.c.confirmed, func.count().label("n"))
     found: dict[str, tuple[int, int]] = {}
     for row in connection.execute(sums.group_by(rows.c.state, rows.c.confirmed)):
@@ -101,7 +99,7 @@ def by_ending(connection: Connection, wanted: Wanted) -> dict[str, tuple[int, in
 
 def by_month(connection: Connection, wanted: Wanted, today: Today) -> tuple[ByMonth, ...]:
     """Confirmed cases by symptom, cause, year and month."""
-    rows = _rows(wanted, today, _part("month", 1, 7))
+    rows = rows_that_fit(wanted, today, _part("month", 1, 7))
     key = (rows.c.symptom, rows.c.cause, rows.c.month)
     sums = select(*key, func.count().label("n")).group_by(*key).order_by(*key)
     return tuple(
@@ -182,56 +180,6 @@ def again_and_again(
     )
 
 
-def by_answer(
-    connection: Connection, wanted: Wanted, today: Today, check: str
-) -> dict[tuple[str, str, str], int]:
-    """(symptom, cause, answer) -> confirmed cases in which that check or fact was answered so.
-
-    As in the sums: the last answer that stood at the confirmation, *not sure* left out. Where no confirmed
-    case of this store has the check, the journals are not looked at.
-    """
-    known = exists().where(
-        answer_sums.c.check_id == check, answer_sums.c.origin == "", answer_sums.c.total > 0
-    )
-    if not connection.scalar(select(known)):
-        return {}
-    said, back, again = entries.alias("said"), entries.alias("back"), entries.alias("again")
-    confirmed = _rows(wanted, today, cases.c.id, cases.c.confirmed_lines)
-    same = and_(back.c.case_id == said.c.case_id, back.c.number <= confirmed.c.confirmed_lines)
-    undone = and_(again.c.case_id == back.c.case_id, again.c.number <= confirmed.c.confirmed_lines)
-    lines = (
-        select(
-            confirmed.c.symptom,
-            confirmed.c.cause,
-            said.c.answer,
-            func.row_number().over(partition_by=said.c.case_id, order_by=said.c.number.desc()).label("nth"),
-        )
-        .join_from(said, confirmed, confirmed.c.id == said.c.case_id)
-        .where(
-            said.c.kind == "finding",
-            said.c.subject == check,
-            said.c.number <= confirmed.c.confirmed_lines,
-            ~exists().where(
-                same,
-                back.c.kind == "back",
-                back.c.subject == cast(said.c.number, String),
-                # A line that takes back another such line lets what that one took back stand again.
-                ~exists().where(
-                    undone, again.c.kind == "back", again.c.subject == cast(back.c.number, String)
-                ),
-            ),
-            ~exists().where(
-                same, back.c.kind == "dropped", back.c.subject == check, back.c.number > said.c.number
-            ),
-        )
-        .subquery()
-    )
-    key = (lines.c.symptom, lines.c.cause, lines.c.answer)
-    sums = select(*key, func.count().label("n")).where(lines.c.nth == 1, lines.c.answer != NOT_SURE)
-    rows = connection.execute(sums.group_by(*key).order_by(*key))
-    return {(row.symptom, row.cause, row.answer): row.n for row in rows}
-
-
 def months_before(end: datetime, months: int) -> datetime:
     """The same time so many calendar months earlier; a day that the month has not is its last.
 
@@ -247,7 +195,7 @@ def months_before(end: datetime, months: int) -> datetime:
     raise AssertionError("every month has a first day")
 
 
-def _rows(
+def rows_that_fit(
     wanted: Wanted, today: Today, *columns: ColumnElement[Any], confirmed: bool | None = True
 ) -> Subquery:
     """Symptom and today's cause of the cases wanted that are confirmed (None: of all), with further columns.
@@ -264,7 +212,7 @@ def _rows(
 def _visits(wanted: Wanted, today: Today) -> Subquery:
     """The days on which a vehicle with a label had a cause that was put right, each with its first case."""
     of = cases.c
-    rows = _rows(wanted, today, of.vehicle_key, of.vehicle, of.opened, of.state, _part("day", 1, 10))
+    rows = rows_that_fit(wanted, today, of.vehicle_key, of.vehicle, of.opened, of.state, _part("day", 1, 10))
     key = (rows.c.vehicle_key, rows.c.symptom, rows.c.cause)
     first = func.min(rows.c.opened, type_=of.opened.type).label("opened")
     over = or_(*(rows.c.state == state for state in OVER))
@@ -273,7 +221,7 @@ def _visits(wanted: Wanted, today: Today) -> Subquery:
 
 
 def _by_vehicle(wanted: Wanted) -> Subquery:
-    rows = _rows(wanted, {}, cases.c.vehicle_key, cases.c.vehicle)
+    rows = rows_that_fit(wanted, {}, cases.c.vehicle_key, cases.c.vehicle)
     each = select(rows.c.vehicle_key, func.max(rows.c.vehicle).label("label"), func.count().label("n"))
     return each.where(rows.c.vehicle_key != "").group_by(rows.c.vehicle_key).subquery()
 

@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 
 from diagnose.cases import counting
 from diagnose.cases.counting import ByMonth, CameBack, OfVehicle
+from diagnose.cases.counting_answers import by_answer
 from diagnose.cases.store import CaseStore
 from diagnose.reasoning.learning import ENDINGS
 from diagnose.reviewing.preventing import preventions
@@ -102,7 +103,7 @@ def _counted(store: CaseStore, asked: Asked, trees: Mapping[str, Tree]) -> Count
             by_number=by_number,
             marked=counting.vehicles_with(connection, wanted, least, MOST_LISTED) if least else (),
             again=counting.again_and_again(connection, wanted, causes.today, MOST_LISTED),
-            laid_up=counting.by_answer(connection, wanted, causes.today, LAID_UP),
+            laid_up=by_answer(connection, wanted, causes.today, LAID_UP),
             endings=counting.by_ending(connection, wanted),
             elsewhere=counting.confirmed_elsewhere(connection, wanted.symptom),
         )

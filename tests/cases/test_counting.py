@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 from diagnose.cases import counting
+from diagnose.cases.counting_answers import by_answer
 from diagnose.cases.journal import counted_answers
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.cases.selecting import Wanted
@@ -111,6 +112,7 @@ def full(request: pytest.FixtureRequest, filled) -> CaseStore:
     return filled(request.param, str(request.getfixturevalue(f"{request.param}_url")))
 
 
+EVER = datetime(2000, 1, 1, tzinfo=UTC)
 WANTED = {
     "all": (Wanted(), lambda rows: rows),
     "a symptom": (Wanted(symptom="heater"), lambda rows: rows[rows.symptom == "heater"]),
@@ -122,6 +124,7 @@ WANTED = {
             & (rows.opened < datetime(2025, 6, 1, tzinfo=UTC))
         ],
     ),
+    "since ever": (Wanted(opened_from=EVER), lambda rows: rows),
     "nothing": (Wanted(symptom="no-such"), lambda rows: rows[rows.symptom == "no-such"]),
 }
 
@@ -211,8 +214,8 @@ def test_months_laid_up_as_the_journal_is_read_elsewhere(full, chosen):
     known = rows[rows.confirmed & rows.laid_up.notna()]
     theirs = Counter(zip(known.symptom, known.cause, known.laid_up, strict=True))
     with full.reading() as connection:
-        assert counting.by_answer(connection, wanted, TODAY, "months-laid-up") == dict(theirs)
-        assert counting.by_answer(connection, wanted, TODAY, "never-asked") == {}
+        assert by_answer(connection, wanted, TODAY, "months-laid-up") == dict(theirs)
+        assert by_answer(connection, wanted, TODAY, "never-asked") == {}
 
 
 def test_causes_that_were_met(full):
@@ -239,20 +242,27 @@ def test_cases_of_other_stores_are_told_and_not_counted(store: CaseStore):
         assert counting.causes_met(connection) == ()
 
 
-def test_a_line_that_took_another_such_line_back_lets_the_finding_stand(store: CaseStore):
+@pytest.mark.parametrize("since", [None, EVER], ids=["by the sums", "by the journals"])
+def test_what_stood_at_the_confirmation_counts_whatever_came_later(store: CaseStore, since):
     noon = datetime(2026, 3, 1, 12, tzinfo=UTC)
-    case = store.open_case("heater", "d", "owner", "", noon)
-    for kind, subject, answer in (
-        ("finding", "months-laid-up", "long"),
-        ("back", "1", None),
-        ("back", "2", None),
-    ):
-        store.append(case, Entry(noon, kind, subject, answer))  # type: ignore[arg-type]
-    store.confirm(case, "nest", noon)
-    store.append(case, Entry(noon, "finding", "months-laid-up", "short"))  # after the confirmation
+
+    def confirmed(cause: str, *lines: tuple[str, str, str | None]) -> int:
+        case = store.open_case("heater", "d", "owner", "", noon)
+        for kind, subject, answer in lines:
+            store.append(case, Entry(noon, kind, subject, answer))  # type: ignore[arg-type]
+        store.confirm(case, cause, noon)
+        return case
+
+    # A line that took another such line back lets the finding stand.
+    first = confirmed("nest", ("finding", "months-laid-up", "long"), ("back", "1", None), ("back", "2", None))
+    second = confirmed("fuse", ("finding", "months-laid-up", "season"))
+    third = confirmed("frost", ("finding", "months-laid-up", "short"), ("back", "1", None))
+    store.append(first, Entry(noon, "finding", "months-laid-up", "short"))
+    store.append(second, Entry(noon, "back", "1"))
+    store.append(third, Entry(noon, "back", "2"))
     with store.reading() as connection:
-        found = counting.by_answer(connection, Wanted(), {}, "months-laid-up")
-    assert found == {("heater", "nest", "long"): 1}
+        found = by_answer(connection, Wanted(opened_from=since), {}, "months-laid-up")
+    assert found == {("heater", "nest", "long"): 1, ("heater", "fuse", "season"): 1}
 
 
 @pytest.mark.parametrize(
