@@ -119,7 +119,7 @@ def clear_traces(store: CaseStore) -> Traces:
         with closing(sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)) as connection:
             connection.execute("VACUUM")
             (busy, _, _) = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
-    except sqlite3.OperationalError:
+    except sqlite3.Error:
         return "in-the-file"
     return "in-the-file" if busy else "gone"
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.cases.checking import Confirmed, Difference
+from diagnose.cases.checking import Difference
+from diagnose.cases.checking_places import Group
 from diagnose.cases.merging import Standing
 from diagnose.terminal.case_exchange import number
 from diagnose.terminal.case_list import command
@@ -24,9 +25,9 @@ class Checked:
     sums: int
     differences: tuple[Difference, ...] = ()
     unsound: tuple[str, ...] = ()
-    gone: tuple[Confirmed, ...] = ()
+    gone: tuple[Group, ...] = ()
     """Confirmed causes that their tree has no more."""
-    without_tree: tuple[Confirmed, ...] = ()
+    without_tree: tuple[Group, ...] = ()
     merged_gone: tuple[tuple[str, str, int], ...] = ()
     """The same of what was merged: symptom, cause, cases."""
     standing: tuple[Standing, ...] = ()
@@ -95,9 +96,10 @@ def _without_place(page: Page, checked: Checked) -> None:
         _some(page, [_named(each) for each in checked.without_tree])
 
 
-def _named(each: Confirmed) -> str:
+def _named(each: Group) -> str:
     numbers = ", ".join(map(str, each.numbers)) + (", ..." if each.cases > len(each.numbers) else "")
-    return f"{each.symptom}, {each.cause}: {number(each.cases, 'case')} ({numbers})"
+    name = f"{each.symptom}, {each.cause}" if each.cause else each.symptom
+    return f"{name}: {number(each.cases, 'case')} ({numbers})"
 
 
 def _some(page: Page, lines: Sequence[str]) -> None:

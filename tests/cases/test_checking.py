@@ -7,7 +7,7 @@ import tracemalloc
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -15,15 +15,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.cases.checking import (
-    Confirmed,
     Difference,
-    confirmed_causes,
     differences,
     integrity,
     journals_of_wrong_length,
     mend,
-    numbers,
     recounted,
+)
+from diagnose.cases.checking_places import (
+    Group,
+    by_confirmed_cause,
+    by_symptom,
+    numbers,
+    opened_after,
+    with_numbers,
 )
 from diagnose.cases.exchange import Export
 from diagnose.cases.forgetting import forget
@@ -208,15 +213,25 @@ def test_a_journal_that_lacks_a_line_is_told(two: CaseStore) -> None:
         assert journals_of_wrong_length(connection) == ((2, 4, 3),)
 
 
-def test_the_causes_of_confirmed_cases_are_named_with_the_first_numbers(store: CaseStore) -> None:
+def test_cases_are_told_by_symptom_and_by_cause_with_the_first_numbers(store: CaseStore) -> None:
     for cause in ("x", "y", "x", "x"):
         store.confirm(store.open_case("hob", "d", "owner", "", NOON), cause, NOON)
-    store.open_case("hob", "d", "owner", "", NOON)
+    store.open_case("pump", "d", "owner", "", NOON)
     with store.reading() as connection:
-        assert list(confirmed_causes(connection, most=2)) == [
-            Confirmed("hob", "x", 3, (1, 3)),
-            Confirmed("hob", "y", 1, (2,)),
-        ]
+        causes = list(by_confirmed_cause(connection))
+        assert causes == [Group("hob", 3, "x"), Group("hob", 1, "y")]
+        assert with_numbers(connection, causes[0], most=2) == Group("hob", 3, "x", (1, 3))
+        symptoms = list(by_symptom(connection))
+        assert symptoms == [Group("hob", 4), Group("pump", 1)]
+        assert with_numbers(connection, symptoms[0]) == Group("hob", 4, "", (1, 2, 3, 4))
+        assert numbers(connection) == (5, 4, 2)
+
+
+def test_cases_that_are_yet_to_begin_are_found(store: CaseStore) -> None:
+    for days in (0, 1, 3):
+        store.open_case("hob", "d", "owner", "", NOON + timedelta(days=days))
+    with store.reading() as connection:
+        assert opened_after(connection, NOON) == ((3, NOON + timedelta(days=3)),)
 
 
 # The file ---------------------------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -80,28 +81,37 @@ def _mended(kept: CaseStore) -> tuple[Difference, ...]:
 
 
 def _checked(kept: CaseStore, folders: tuple[Path, ...]) -> Checked:
-    from diagnose.cases.checking import confirmed_causes, differences, integrity, journals_of_wrong_length
-    from diagnose.cases.checking import numbers as numbers_of
+    from diagnose.cases.checking import differences, integrity, journals_of_wrong_length
+    from diagnose.cases.checking_places import by_confirmed_cause, by_symptom, opened_after, with_numbers
+    from diagnose.cases.checking_places import numbers as numbers_of
     from diagnose.cases.merging import merged_causes, standing
     from diagnose.knowledge.collection import Library
     from diagnose.terminal.case_check import Checked
+    from diagnose.terminal.case_list import day
 
+    places = _Places(Library(folders_at_hand(folders)))
     unsound = integrity(kept)
     with kept.reading() as connection:
         found = differences(connection)
         lengths = journals_of_wrong_length(connection)
         total, confirmed, sums = numbers_of(connection)
-        own = tuple(confirmed_causes(connection))
+        gone = [each for each in by_confirmed_cause(connection) if places.lacks(each.symptom, each.cause)]
+        missing = [each for each in by_symptom(connection) if places.tree(each.symptom) is None]
+        gone, missing = ([with_numbers(connection, each) for each in some] for some in (gone, missing))
         others = tuple(merged_causes(connection))
-    places = _Places(Library(folders_at_hand(folders)))
+        ahead = opened_after(connection, datetime.now(UTC))
+    unsound += tuple(f"case {case} should have {told} lines and has {n}" for case, told, n in lengths)
+    unsound += tuple(
+        f"case {case} was opened on {day(moment)}, which is yet to come" for case, moment in ahead
+    )
     return Checked(
         total,
         confirmed,
         sums,
         found,
-        unsound + tuple(f"case {case} should have {told} lines and has {n}" for case, told, n in lengths),
-        gone=tuple(each for each in own if places.lacks(each.symptom, each.cause)),
-        without_tree=tuple(each for each in own if places.tree(each.symptom) is None),
+        unsound,
+        gone=tuple(gone),
+        without_tree=tuple(missing),
         merged_gone=tuple(each for each in others if places.lacks(each[0], each[1])),
         standing=standing(kept),
     )
@@ -146,7 +156,7 @@ def _as_json(checked: Checked) -> dict[str, Any]:
             for each in checked.gone
         ],
         "tree_not_at_hand": [
-            {"symptom": each.symptom, "cause": each.cause, "cases": each.cases, "numbers": list(each.numbers)}
+            {"symptom": each.symptom, "cases": each.cases, "numbers": list(each.numbers)}
             for each in checked.without_tree
         ],
         "merged_cause_gone": [
