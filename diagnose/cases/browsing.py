@@ -50,8 +50,8 @@ def listed(store: CaseStore, wanted: Wanted, *, with_findings: bool = False) -> 
         with store.reading() as connection:
             rows = connection.execute(query(replace(wanted, beyond=beyond, limit=some))).all()
             found = _findings(connection, rows) if with_findings else {}
-        for row in rows:
-            yield Listed(record_of(row), found.get(row.id, ()))
+            some_listed = [Listed(record_of(row), found.get(row.id, ())) for row in rows]
+        yield from some_listed
         if len(rows) < some:
             return
         beyond = (rows[-1].opened, rows[-1].id)

@@ -35,6 +35,7 @@ from sqlalchemy import (
 from diagnose.cases import refusals
 from diagnose.cases.exchange import COLUMNS, TABLES
 from diagnose.cases.journal import counted_answers
+from diagnose.cases.kinds import of_wrong_kind
 from diagnose.cases.records import Entry
 from diagnose.cases.stamp import reading_uri
 from diagnose.cases.store import CaseStore
@@ -70,42 +71,6 @@ class Difference:
     def named(self) -> dict[str, Any]:
         """The key with the names of its columns."""
         return dict(zip(COLUMNS[self.table], self.key, strict=False))
-
-
-@dataclass(frozen=True, slots=True)
-class Confirmed:
-    """How many cases of one symptom were confirmed with one cause; the first of their numbers."""
-
-    symptom: str
-    cause: str
-    cases: int
-    numbers: tuple[int, ...]
-
-
-def numbers(connection: Connection) -> tuple[int, int, int]:
-    """How many cases there are, how many of them are confirmed, and how many sums count some of them."""
-    total, confirmed = connection.execute(
-        select(func.count(), func.coalesce(func.sum(cast(cases.c.confirmed, Integer)), 0)).select_from(cases)
-    ).one()
-    sums = sum(
-        int(connection.scalar(select(func.count()).where(table.c.origin == "", table.c.total != 0)) or 0)
-        for table in SUMS
-    )
-    return int(total), int(confirmed), sums
-
-
-def confirmed_causes(connection: Connection, most: int = 10) -> Iterator[Confirmed]:
-    """Every confirmed cause of every symptom, in order, with the numbers of its first cases."""
-    symptom, cause = cases.c.symptom, cases.c.cause
-    rank = func.row_number().over(partition_by=(symptom, cause), order_by=cases.c.id).label("rank")
-    total = func.count().over(partition_by=(symptom, cause)).label("total")
-    ranked = select(symptom, cause, cases.c.id, rank, total).where(_CONFIRMED).subquery()
-    wanted = (
-        select(ranked).where(ranked.c.rank <= most).order_by(ranked.c.symptom, ranked.c.cause, ranked.c.id)
-    )
-    for (name, id), rows in groupby(connection.execute(wanted), key=lambda row: (row.symptom, row.cause)):
-        first = list(rows)
-        yield Confirmed(name, id, int(first[0].total), tuple(row.id for row in first))
 
 
 def differences(connection: Connection) -> tuple[Difference, ...]:
@@ -148,9 +113,9 @@ def recounted(connection: Connection) -> dict[str, Counts]:
 
 
 def integrity(store: CaseStore, most: int = 20) -> tuple[str, ...]:
-    """What SQLite's own checks of the file say, at most so many lines; nothing where all is well.
+    """What SQLite's own checks of the file say, and values of a wrong kind; at most so many lines.
 
-    They go through pages, indexes and references (sqlite.org/pragma.html, integrity_check,
+    The checks go through pages, indexes and references (sqlite.org/pragma.html, integrity_check,
     foreign_key_check). A server keeps references by itself and has tools of its own for the rest, so
     nothing is asked there.
     """
@@ -161,12 +126,13 @@ def integrity(store: CaseStore, most: int = 20) -> tuple[str, ...]:
         with closing(sqlite3.connect(reading_uri(path), uri=True)) as connection:
             said = [str(line) for (line,) in connection.execute(f"PRAGMA integrity_check({most:d})")]
             strays = connection.execute("PRAGMA foreign_key_check").fetchmany(most)
+            kinds = list(of_wrong_kind(connection))
     except sqlite3.Error as error:
         refusal = refusals.by_sqlite(store.address.shown, error)
         if refusal is None:
             raise
         raise refusal from error
-    told = [line for line in said if line != "ok"]
+    told = [line for line in said if line != "ok"] + kinds
     told += [f"row {row} of {table} belongs to no row of {parent}" for table, row, parent, _ in strays]
     return tuple(told[:most])
 

@@ -20,6 +20,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from diagnose.cases import refusals
 from diagnose.cases.addresses import Address
+from diagnose.cases.kinds import is_scrambled
 from diagnose.cases.stamp import APPLICATION_ID
 from diagnose.terms import DiagnoseError
 
@@ -58,14 +59,24 @@ def reading(engine: Engine) -> Engine:
 
 
 @contextmanager
-def told_plainly(shown: str) -> Iterator[None]:
-    """Turns what a driver complains of into one of our refusals; its own words may hold the address."""
+def told_plainly(shown: str, path: Path | None = None) -> Iterator[None]:
+    """Turns what a driver complains of into one of our refusals; its own words may hold the address.
+
+    What cannot be reckoned with may come of damage to the file at `path`. That is looked into only then,
+    since it takes going through all of it.
+    """
     try:
         yield
     except (refusals.Scrambled, UnicodeDecodeError) as error:
         raise refusals.damaged(shown) from error
+    except (TypeError, ValueError, LookupError) as error:
+        if path is None or not is_scrambled(path):
+            raise
+        raise refusals.damaged(shown) from error
     except DBAPIError as error:
         refusal = _refusal(shown, error)
+        if refusal is None and path is not None and is_scrambled(path):
+            refusal = refusals.damaged(shown)
         if refusal is None:
             raise
         # A server's complaint may hold the address with its password; a file's is of use with --debug.

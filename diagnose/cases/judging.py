@@ -11,6 +11,7 @@ from contextlib import closing
 from pathlib import Path
 
 from diagnose.cases import refusals
+from diagnose.cases.kinds import of_wrong_kind
 from diagnose.cases.stamp import VERSION, at_rest, head_of, reading_uri
 from diagnose.cases.tables import metadata
 
@@ -18,6 +19,8 @@ _SOON = (0.0, 0.05, 0.3)
 _WHOLE = 4 * 1024 * 1024
 """Files up to this size are gone through page by page; that takes some 10 ms. In a larger one a damaged page
 is met, and refused, when it is read: opening must not take longer with every case."""
+_EVERY_VALUE = 1024 * 1024
+"""Files up to this size are gone through value by value too, which takes three times as long."""
 
 
 def judge(path: Path) -> int | None:
@@ -80,4 +83,7 @@ def _version_inside(path: Path) -> int:
             (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
             if verdict != "ok":
                 raise sqlite3.DatabaseError(verdict)
+        small = size <= min(_EVERY_VALUE, _WHOLE)
+        if small and by_table == VERSION and any(of_wrong_kind(connection)):
+            raise sqlite3.DatabaseError("values of a wrong kind")
     return int(by_header)

@@ -18,7 +18,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import groupby
-from typing import Any
+from typing import Any, get_args
 
 from sqlalchemy import Connection, Engine, Row, Select, select, update
 
@@ -27,7 +27,7 @@ from diagnose.cases.engines import engine_for, reading, told_plainly, turn_to_lo
 from diagnose.cases.journal import Counted, counted_answers
 from diagnose.cases.judging import judge
 from diagnose.cases.records import CaseRecord, Entry
-from diagnose.cases.refusals import CaseStopped, NoSuchCase
+from diagnose.cases.refusals import CaseStopped, NoSuchCase, Scrambled
 from diagnose.cases.selecting import Wanted, query
 from diagnose.cases.stamp import VERSION
 from diagnose.cases.sums import OVER, move_sums, move_unconfirmed, read_tally
@@ -36,6 +36,8 @@ from diagnose.cases.versions import bring_up_to_date, found_version
 from diagnose.terms import Role, State, Tally
 
 _OF_ENTRY = tuple(column.name for column in entries.columns if column.name != "case_id")
+
+_STATES, _ROLES = get_args(State), get_args(Role)
 
 _MOST = 2**31 - 1
 """The highest number that a case can have: a server's plain integer."""
@@ -207,13 +209,13 @@ class CaseStore:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction that may write; durable when it is left, undone when an error leaves it."""
-        with told_plainly(self.address.shown), self._engine.begin() as connection:
+        with told_plainly(self.address.shown, self.address.path), self._engine.begin() as connection:
             yield connection
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One transaction that only reads, and sees the store as it stood at its begin."""
-        with told_plainly(self.address.shown), self._reading.begin() as connection:
+        with told_plainly(self.address.shown, self.address.path), self._reading.begin() as connection:
             yield connection
 
     def _records(self, wanted: Select[Any]) -> tuple[CaseRecord, ...]:
@@ -229,7 +231,7 @@ class CaseStore:
                 case: tuple(map(_entry, group))
                 for case, group in groupby(connection.execute(lines), key=lambda line: line.case_id)
             }
-        return tuple(record_of(row, journals.get(row.id, ())) for row in rows)
+            return tuple(record_of(row, journals.get(row.id, ())) for row in rows)
 
     def _to_state(self, connection: Connection, row: Row[Any], state: State, **values: Any) -> None:
         if row.confirmed:
@@ -274,7 +276,9 @@ def _entry(row: Row[Any]) -> Entry:
 
 
 def record_of(row: Row[Any], journal: tuple[Entry, ...] = ()) -> CaseRecord:
-    """A case from its row in `cases`, with as much of its journal as is known."""
+    """A case from its row in `cases`, with as much of its journal as is known. Raises Scrambled."""
+    if row.state not in _STATES or row.role not in _ROLES:
+        raise Scrambled(f"a case is not {row.state!r}, nor is anybody {row.role!r}")
     known = {name: value for name, value in row._asdict().items() if name in CaseRecord.__dataclass_fields__}
     known |= {"source": row.source or "", "source_case": row.source_case or ""}
     return CaseRecord(case=row.id, **known, entries=journal)
