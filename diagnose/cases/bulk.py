@@ -19,7 +19,7 @@ from typing import Any, Protocol
 from sqlalchemy import Connection
 
 from diagnose.cases import refusals
-from diagnose.cases.import_cases import Prepared
+from diagnose.cases.import_cases import Prepared, only_new_objects_searched
 from diagnose.cases.store import CaseStore
 from diagnose.cases.sums import OVER, add_to_sums
 from diagnose.cases.tables import answer_sums, cases, cause_sums, entries, unconfirmed_sums
@@ -100,7 +100,11 @@ def write_cases(
     `progress` hears how many were gone through. Raises what the store's refusals are; then nothing was added.
     """
     written = Written()
-    with store.writing() as connection, _told_plainly(store.address.shown):
+    with (
+        store.writing() as connection,
+        _told_plainly(store.address.shown),
+        only_new_objects_searched(),
+    ):
         driver = _driver(connection)
         driver.lock()
         try:

@@ -7,12 +7,14 @@ file: rows go through in batches, numbers that were seen are kept in a database 
 
 from __future__ import annotations
 
+import gc
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
-from typing import Any
+from itertools import islice
+from typing import Any, TypeVar
 
 from diagnose.cases.import_columns import Columns
 from diagnose.cases.import_rows import BadRow, Rows, inert_read
@@ -20,6 +22,7 @@ from diagnose.cases.import_words import LONGEST_NUMBER, Known, Meanings, Refusal
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import Flaw
 
+T = TypeVar("T")
 AT_ONCE = 5_000
 """Rows that are in memory at one time."""
 MOST_TOLD = 1_000
@@ -65,6 +68,20 @@ class Report:
         return self.doubtful + self.refused
 
 
+@contextmanager
+def only_new_objects_searched() -> Iterator[None]:
+    """Python's search for unreachable objects leaves alone what was there before.
+
+    So many small tuples come and go in an import that the search would otherwise go through the whole program
+    again and again: a sixth of all the work, and it finds nothing.
+    """
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
+
+
 class RowReader:
     """Reads one file's rows as cases; `report` fills up meanwhile."""
 
@@ -79,19 +96,11 @@ class RowReader:
     def batches(self) -> Iterator[list[Prepared]]:
         """The cases, some thousand at a time."""
         with closing(_Seen()) as seen:
-            batch: list[Prepared] = []
-            whence: list[tuple[int, list[Any]]] = []
-            for at, case, row in self._cases():
-                batch.append(case)
-                whence.append((at, row))
-                if len(batch) >= AT_ONCE:
-                    yield self._once(seen, batch, whence)
-                    batch, whence = [], []
-            if batch:
-                yield self._once(seen, batch, whence)
+            for batch in batched(self._cases(), AT_ONCE):
+                yield self._once(seen, batch)
         self.report.notes = list(self.rows.notes)
 
-    def _cases(self) -> Iterator[tuple[int, Prepared, list[Any]]]:
+    def _cases(self) -> Iterator[tuple[Prepared, int, list[Any]]]:
         of = self.columns.fields
         c_case, c_date, c_symptom = of["case"], of["date"], of["symptom"]
         c_cause, c_vehicle, c_state = of["cause"], of["vehicle"], of["state"]
@@ -139,7 +148,7 @@ class RowReader:
             case = (
                 number, known.id, known.digest, state, *day, *vehicle, cause, tuple(findings),  # type: ignore
             )  # fmt: skip
-            yield at, case, row
+            yield case, at, row
 
     def _why(self, row: list[Any], number: str) -> list[tuple[int, Refusal]]:
         """Everything that is wrong with a row, each with its column from 1."""
@@ -182,27 +191,24 @@ class RowReader:
                 report.words[about] += 1
         self._refused(at, cells, "; ".join(refusal.message for _, refusal in why))
 
-    def _once(
-        self, seen: _Seen, batch: list[Prepared], whence: list[tuple[int, list[Any]]]
-    ) -> list[Prepared]:
+    def _once(self, seen: _Seen, batch: Sequence[tuple[Prepared, int, list[Any]]]) -> list[Prepared]:
         """The cases whose number was not there before; the others are told, or passed over as said again."""
-        before = seen.add([(case[0], at, hash(case)) for case, (at, _) in zip(batch, whence, strict=True)])
+        before = seen.add([(case[0], at, hash(case)) for case, at, _ in batch])
+        cases = [case for case, _, _ in batch]
         if before:
-            kept = []
-            for case, (at, row) in zip(batch, whence, strict=True):
-                if before.get(case[0], (at, 0))[0] == at:
-                    kept.append(case)
-                    continue
+            cases = []
+            for case, at, row in batch:
                 first, digest = before[case[0]]
-                if digest == hash(case):
+                if first == at:
+                    cases.append(case)
+                elif digest == hash(case):
                     self.report.repeated += 1
                 else:
                     text = f"case {quoted(case[0])} stands on row {first} already, and with other content"
                     self._refuse(at, row[:-1], [(self.columns.fields["case"] + 1, Refusal(text))])
-            batch = kept
-        self.report.good += len(batch)
-        self.report.confirmed += sum(1 for case in batch if case[8])
-        return batch
+        self.report.good += len(cases)
+        self.report.confirmed += sum(1 for case in cases if case[8])
+        return cases
 
 
 class _Seen:
@@ -227,6 +233,12 @@ class _Seen:
             return {}
         find = "SELECT row, digest FROM seen WHERE number = ?"
         return {number: self._kept.execute(find, (number,)).fetchone() for number, _, _ in rows}
+
+
+def batched(items: Iterator[T], number: int) -> Iterator[tuple[T, ...]]:
+    """So many at a time (itertools.batched, from Python 3.12 on)."""
+    while some := tuple(islice(items, number)):
+        yield some
 
 
 def text_of_number(cell: Any) -> str:

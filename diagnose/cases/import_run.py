@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO
 
-from diagnose.cases.import_cases import Prepared, Refused, Report, RowReader
+from diagnose.cases.import_cases import Prepared, Refused, Report, RowReader, only_new_objects_searched
 from diagnose.cases.import_columns import Columns, columns_of, flaws_of_mapping
 from diagnose.cases.import_dates import order_told_by
 from diagnose.cases.import_known import KnownIds
@@ -127,7 +127,7 @@ class History:
         """What the file comes to, and its cases. Raises FlawedKnowledge where it cannot be read at all."""
         spool = Spool(tempfile.TemporaryFile(prefix="cases"))  # noqa: SIM115  (closed by whoever gets it)
         try:
-            with closing(self.rows()) as rows:
+            with closing(self.rows()) as rows, only_new_objects_searched():
                 columns = self.columns(rows)
                 self.require(rows, columns)
                 words = Words(

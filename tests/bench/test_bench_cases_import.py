@@ -2,7 +2,9 @@
 
 SQLite: Python's `csv` reader feeding `executemany` into the same tables; that understands nothing, checks
 nothing and counts nothing. PostgreSQL: COPY of rows that are ready into the same tables. Both are measured in
-turns with the import. Memory is that of a process of its own.
+turns with the import: SQLite in processor time, which others' work on the machine hardly moves (all the work
+is done in this process), PostgreSQL by the clock, since the server works elsewhere. Memory is that of a process
+of its own.
 
 A million cases, by hand: `python -m tests.bench.test_bench_cases_import 1000000`.
 """
@@ -14,12 +16,13 @@ import os
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from random import Random
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 
 import pytest
 
@@ -32,7 +35,7 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 HEADER = ("case", "date", "symptom", "cause", "vehicle", "switch-click", "use")
 CASES = 30_000
-ROUNDS = 3
+ROUNDS = 5
 LEAST = 0.5
 """The part of the other's rate that an import has to reach."""
 MOST_MEMORY = 300
@@ -56,14 +59,14 @@ def write_history(path: Path, number: int) -> Path:
     return path
 
 
-def bring_in(url: str, path: Path) -> float:
+def bring_in(url: str, path: Path, clock: Callable[[], float] = perf_counter) -> float:
     """Seconds that an import takes, from the file to the durable store."""
     with open_store(url) as store:
-        start = perf_counter()
+        start = clock()
         report, spool = history(path).read()
         with closing(spool):
             written = write_cases(store, "fleet", spool, NOW)
-        taken = perf_counter() - start
+        taken = clock() - start
     assert written.added == report.rows > 0
     return taken
 
@@ -97,7 +100,7 @@ def insert(table: str, columns: tuple[str, ...]) -> str:
 def by_executemany(url: str, path: Path) -> float:
     """Seconds that the csv module and executemany take for the same rows, in one durable transaction."""
     with open_store(url) as store:
-        start = perf_counter()
+        start = process_time()
         with store.writing() as connection:
             raw = connection.connection.driver_connection
             raw.execute(
@@ -106,7 +109,7 @@ def by_executemany(url: str, path: Path) -> float:
             for cases, lines in rows_of(path):
                 raw.executemany(insert("cases", CASE_COLUMNS), cases)
                 raw.executemany(insert("entries", ENTRY_COLUMNS), lines)
-        return perf_counter() - start
+        return process_time() - start
 
 
 def by_copy(url: str, path: Path) -> float:
@@ -146,7 +149,12 @@ def test_bench_import_into_sqlite_against_csv_and_executemany(tmp_path, capsys):
     def fresh():
         return f"sqlite:///{tmp_path / f'{next(numbers)}.sqlite'}"
 
-    compared(capsys, "import, SQLite", lambda: bring_in(fresh(), path), lambda: by_executemany(fresh(), path))
+    compared(
+        capsys,
+        "import, SQLite",
+        lambda: bring_in(fresh(), path, process_time),
+        lambda: by_executemany(fresh(), path),
+    )
 
 
 def test_bench_import_into_postgresql_against_copy(server, tmp_path, capsys):  # noqa: F811
