@@ -3,8 +3,8 @@
 SQLite: Python's `csv` reader feeding `executemany` into the same tables; that understands nothing, checks
 nothing and counts nothing. PostgreSQL: COPY of rows that are ready into the same tables. Both are measured in
 turns with the import: SQLite in processor time, which others' work on the machine hardly moves (all the work
-is done in this process), PostgreSQL by the clock, since the server works elsewhere. Memory is that of a process
-of its own.
+is done in this process), PostgreSQL by the clock, since the server works elsewhere. Memory is that of a
+process of its own.
 
 A million cases, by hand: `python -m tests.bench.test_bench_cases_import 1000000`.
 """

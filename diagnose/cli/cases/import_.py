@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import json
-import shlex
-import shutil
 from contextlib import ExitStack
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.cli.cases.at_hand import folders_at_hand, kept_store
+from diagnose.cli.cases.import_told import Asked, mapping_place, refusal, tell, told_of, with_hint
 from diagnose.cli.options import cases_option, json_option, trees_option
-from diagnose.cli.repeating import options_to_repeat
-from diagnose.terms import Flaw, FlawedKnowledge, WrongUsage
+from diagnose.terms import WrongUsage
 
 if TYPE_CHECKING:
     from diagnose.cases.bulk import Written
@@ -25,7 +21,6 @@ if TYPE_CHECKING:
     from diagnose.cases.import_refused import RefusedRows
     from diagnose.cases.import_run import History, Spool
     from diagnose.terminal.console import Console
-    from diagnose.terminal.mapping_report import Told
 
 HELP = """Bring in past cases from a spreadsheet (CSV or XLSX) or from JSON Lines.
 
@@ -44,32 +39,6 @@ Examples:
   diagnose cases import fleet-2027.xlsx --source fleet
   diagnose cases import fleet.csv --take-good --refused to-mend.csv
 """
-
-
-class RowsRefused(FlawedKnowledge):
-    """Rows that cannot come in; the text is the whole report, for a screen."""
-
-    def __init__(self, flaws: tuple[Flaw, ...], text: str) -> None:
-        super().__init__(flaws)
-        self.args = (text,)
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What was asked for."""
-
-    file: Path
-    source: str
-    dry_run: bool
-    take_good: bool
-    mapping_file: Path | None
-    refused: Path | None
-    plates: bool
-    guided: bool
-    output: Path | None
-    store: str | None
-    folders: tuple[Path, ...]
-    as_json: bool
 
 
 @click.command(help=HELP)
@@ -130,7 +99,7 @@ def _bring_in(asked: Asked, history: History) -> None:
         history.check()
     except NotUnderstood as no:
         if not _can_ask(asked):
-            raise _with_hint(asked, no, source) from None
+            raise with_hint(asked, no, source) from None
         guided = _guided(asked, history, source)
     else:
         guided = history
@@ -156,11 +125,11 @@ def _came_in(asked: Asked, history: History, source: str, *, asking: bool) -> bo
             if asking and (report.words or asked.guided) and not asked.dry_run and _can_ask(asked):
                 return False
             is_there = refused is not None and refused.finish()
-            told = _told(asked, history, source, report, refused=is_there)
+            told = told_of(asked, history, source, report, refused=is_there)
             if report.kept_out and not (asked.take_good or asked.dry_run):
-                raise _refusal(report, told)
+                raise refusal(report, told)
             written = _written(asked, history, source, report, spool, show)
-    _tell(asked, source, report, written, told)
+    tell(asked, source, report, written, told)
     return True
 
 
@@ -205,20 +174,12 @@ def _guided(asked: Asked, history: History, source: str) -> History | None:
     """The history with a mapping that somebody said yes to, and that is kept; None after a no."""
     from diagnose.terminal.mapping_dialogue import MappingDialogue
 
-    place = _mapping_place(asked, history.mapping, source)
+    place = mapping_place(asked, history.mapping, source)
     mapping = MappingDialogue(_console(), history).run(source, str(place))
     if mapping is None:
         return None
     _keep(mapping, place, asked.file)
     return history.with_mapping(mapping)
-
-
-def _mapping_place(asked: Asked, mapping: ImportMapping, source: str) -> Path:
-    from diagnose.cases.import_mapping import beside
-
-    if asked.output is not None:
-        return asked.output
-    return Path(mapping.file) if mapping.file else beside(asked.file, source)
 
 
 def _keep(mapping: ImportMapping, place: Path, file: Path) -> None:
@@ -242,104 +203,3 @@ def _refused_rows(asked: Asked, history: History) -> RefusedRows | None:
         return None
     with closing(history.rows()) as rows:
         return RefusedRows(asked.refused, rows.header, asked.file, getattr(rows, "delimiter", ","))
-
-
-def _told(asked: Asked, history: History, source: str, report: Report, *, refused: bool) -> Told:
-    from diagnose.cases.import_suggesting import words_hint
-    from diagnose.knowledge.collection import shown
-    from diagnose.terminal.mapping_report import Told
-
-    options = options_to_repeat(asked.store, asked.folders)
-    mapping = ["--mapping", str(asked.mapping_file)] if asked.mapping_file is not None else []
-    import_ = ["diagnose", "cases", "import"]
-    refused_file = str(asked.refused) if refused else ""
-    kept = [*(["--source", asked.source] if asked.source else []), *mapping]
-    return Told(
-        file=history.shown,
-        source=f'source "{source}"',
-        mapping=shown(Path(history.mapping.file)) if history.mapping.file else "",
-        order=history.order,
-        refused_file=refused_file,
-        mend_command=shlex.join([*import_, refused_file, "--source", source, *mapping, *options]),
-        again=shlex.join([*import_, str(asked.file), *kept, "--take-good", *options]),
-        confirm=shlex.join(["diagnose", "cases", "confirm", "CASE", "CAUSE", *options]),
-        hint=words_hint(history, report),
-        hint_file=shown(_mapping_place(asked, history.mapping, source)),
-    )
-
-
-def _with_hint(asked: Asked, no: Any, source: str) -> FlawedKnowledge:
-    """What is missing, with the mapping to write."""
-    from diagnose.cases.import_mapping import ImportMapping
-    from diagnose.cases.import_suggesting import columns_hint
-    from diagnose.knowledge.collection import shown
-
-    place = asked.mapping_file or _mapping_place(asked, ImportMapping(), source)
-    lines = [
-        *(str(flaw) for flaw in no.flaws),
-        f"Say what each column is in {shown(place)}, or bring the file in at a terminal, which asks. "
-        "Change what is not right:",
-        *(f"  {line}" for line in columns_hint(no.header)),
-    ]
-    return RowsRefused(no.flaws, "\n".join(lines))
-
-
-def _refusal(report: Report, told: Told) -> FlawedKnowledge:
-    from diagnose.terminal.layout import Page
-    from diagnose.terminal.mapping_report import not_brought_in
-
-    page = not_brought_in(Page(shutil.get_terminal_size().columns), report, told)
-    return RowsRefused(tuple(flaw for flaw, _ in report.flaws), page.text())
-
-
-def _tell(asked: Asked, source: str, report: Report, written: Written, told: Told) -> None:
-    if asked.as_json:
-        click.echo(json.dumps(_as_json(asked, source, report, written, told), ensure_ascii=False, indent=2))
-    else:
-        from diagnose.terminal.layout import Page
-        from diagnose.terminal.mapping_report import came_in
-
-        page = Page(shutil.get_terminal_size().columns)
-        click.echo(came_in(page, report, written, told, dry_run=asked.dry_run).text())
-    if asked.dry_run and report.kept_out and not asked.take_good:
-        click.get_current_context().exit(1)
-
-
-def _as_json(asked: Asked, source: str, report: Report, written: Written, told: Told) -> dict[str, Any]:
-    flaws = [
-        {
-            "file": flaw.file,
-            "line": flaw.line,
-            "column": flaw.column,
-            "message": flaw.message,
-            "doubtful": only,
-        }
-        for flaw, only in report.flaws
-    ]
-    return {
-        "import": {
-            "source": source,
-            "dry_run": asked.dry_run,
-            "rows": report.rows,
-            "added": written.added,
-            "confirmed": written.confirmed,
-            "already": written.already,
-            "differing": written.differ,
-            "differ": [
-                {
-                    "number": each.number,
-                    "case": each.case,
-                    "what": list(each.what),
-                    "cause": each.cause or None,
-                }
-                for each in written.differing
-            ],
-            "left_out": report.left_out,
-            "repeated": report.repeated,
-            "doubtful": report.doubtful,
-            "refused": report.refused,
-            "refused_file": told.refused_file or None,
-            "not_read": list(report.unread),
-        },
-        "errors": flaws,
-    }
