@@ -1,4 +1,4 @@
-"""A real terminal for the tests: a pty of a given size with a screen behind it, and a small tree."""
+"""A real terminal for tests (a pty of a given size with a screen behind it), a small tree, whole visits."""
 
 from __future__ import annotations
 
@@ -7,11 +7,17 @@ import re
 import sys
 import time
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pexpect
 import pyte
 import pytest
+
+from diagnose.knowledge.collection import Library
+from diagnose.terminal.desk import Desk
+from diagnose.terminal.visiting import Visit
+from tests.terminal.typed import START, Typing
 
 PATIENCE = 15.0
 """Seconds that a text may take to appear: the machine may be busy, and nothing is ever waited for in vain."""
@@ -178,3 +184,52 @@ def terminal(surroundings: dict[str, str]) -> Iterator[Open]:
     yield start
     for each in opened:
         each.child.close(force=True)
+
+
+@pytest.fixture
+def folder(lamp):
+    tree = lamp.read_text(encoding="utf-8")
+    seen = tree.replace("remedy: {refer: workshop}", "remedy: {see: lamp-flickers}").replace(
+        "the table stays dark", "the bed stays dark"
+    )
+    (lamp.parent / "bed-lamp-dark.yaml").write_text(seen.replace("table lamp dead", "bed lamp dead"))
+    other = tree.replace("The lamp over the table stays dark", "The lamp flickers")
+    (lamp.parent / "lamp-flickers.yaml").write_text(other.replace("table lamp dead", "flickering"))
+    return lamp.parent
+
+
+@pytest.fixture
+def visit(folder, tmp_path, monkeypatch):
+    """`visit("line", ...)` visits with these lines typed; returns the exit code and what was said."""
+    monkeypatch.setenv("DIAGNOSE_CACHE", os.environ["ROUTES_OF_THIS_RUN"])
+    monkeypatch.chdir(tmp_path)
+
+    def come(*typed, words="", resume=None, days=0.0, vehicle=""):
+        console = Typing(*typed)
+        come.said = console.text
+        desk = Desk(
+            Library((folder,)),
+            str(tmp_path / "cases.sqlite"),
+            vehicle=vehicle,
+            clock=lambda: START + timedelta(days=days),
+        )
+        try:
+            code = Visit(console, desk).run(words, resume)
+        finally:
+            desk.close()
+        assert not console.typed, f"not all lines were asked for; said: {console.text()}"
+        return code, console.text()
+
+    return come
+
+
+@pytest.fixture
+def stored(tmp_path):
+    """The cases as they are stored now, by number."""
+    from diagnose.cases.store import open_store
+
+    def read():
+        with open_store(str(tmp_path / "cases.sqlite")) as store:
+            return {record.case: record for record in store.cases()}
+
+    return read

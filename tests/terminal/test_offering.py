@@ -14,7 +14,7 @@ from diagnose.terminal.desk import Desk
 from diagnose.terminal.offering import NOT_NOW_HOLDS, UsualPlace
 from diagnose.terminal.visiting import Visit
 from diagnose.terms import Finding
-from tests.terminal.test_visits import CTRL_C, Typing
+from tests.terminal.typed import CTRL_C, Typing
 
 START = datetime(2026, 3, 1, 10, tzinfo=UTC)
 TODAY = START.date()

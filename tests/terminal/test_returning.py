@@ -14,7 +14,7 @@ from diagnose.terminal.case_list import ListedPart, case_list
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.returning import ranked_from, still_missing, what_came_back
 from diagnose.terminal.visiting import Visit
-from tests.terminal.test_visits import START, Typing
+from tests.terminal.typed import START, Typing
 
 THEN = datetime(2026, 2, 1, tzinfo=UTC)
 
