@@ -32,8 +32,8 @@ class NotCopied(DiagnoseError):
 def copy_store(address: Address, target: Path, *, new_origin: bool = False) -> None:
     """Writes the store as it stands now to a file of its own, whole or not at all.
 
-    With `new_origin` the copy is a store that can go on beside the other: its sums and codes bear another
-    name.
+    No folder is made: one that is missing is a disk that is not there. With `new_origin` the copy is a
+    store that can go on beside the other: its sums and codes bear another name.
 
     A file that is there already is replaced if it is a case store too. Raises NotCopied, StoreRefused,
     StoreBusy.
@@ -80,6 +80,10 @@ def put_back(address: Address, copy: Path) -> Path | None:
         aside.append(_move_aside(path))
 
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise refusals.not_made(str(path)) from error
+    try:
         if judge(copy) is None:
             raise NotCopied(f"{copy} is empty; nothing was put back")
         _write(path, take_place)
@@ -100,7 +104,6 @@ def _path_of(address: Address) -> Path:
 def _write(target: Path, fill: Callable[[Path], None]) -> None:
     """Fills a file beside the target, makes sure that it is on the disk, and gives it the target's name."""
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
         os.close(handle)
         part = Path(name)

@@ -58,7 +58,8 @@ def test_a_copy_is_the_same_store_in_one_file(path: Path, tmp_path: Path) -> Non
         assert (
             path.with_name("cases.sqlite-wal").stat().st_size > 0
         )  # the newest of it stands beside the file
-        copy = copied(path, tmp_path / "new" / "copy.sqlite")
+        (tmp_path / "disk").mkdir()
+        copy = copied(path, tmp_path / "disk" / "copy.sqlite")
         assert [each.name for each in copy.parent.iterdir()] == ["copy.sqlite"]
         with open_store(str(copy)) as other:
             assert other.cases() == store.cases()
@@ -132,9 +133,9 @@ def test_there_is_nothing_to_copy_before_there_is_a_case(path: Path, tmp_path: P
 
 def test_a_place_that_cannot_be_written_is_told(path: Path, tmp_path: Path) -> None:
     open_store(str(path)).close()
-    (tmp_path / "file").touch()
-    with pytest.raises(NotCopied, match=r"cannot be written: (Not a directory|File exists)$"):
-        copied(path, tmp_path / "file" / "copy.sqlite")
+    with pytest.raises(NotCopied, match=r"cannot be written: No such file or directory$"):
+        copied(path, tmp_path / "a disk that is not there" / "copy.sqlite")
+    assert [each.name for each in tmp_path.iterdir()] == ["cases.sqlite"]
 
 
 def test_a_copy_to_go_on_with_has_a_name_of_its_own(path: Path, tmp_path: Path) -> None:
@@ -150,6 +151,13 @@ def test_a_copy_to_go_on_with_has_a_name_of_its_own(path: Path, tmp_path: Path) 
 
 
 # Putting one back -------------------------------------------------------------------------------------------
+
+
+def test_a_store_in_a_folder_that_is_gone_is_put_back(path: Path, tmp_path: Path) -> None:
+    open_store(str(path)).close()
+    lost = tmp_path / "new" / "machine" / "cases.sqlite"
+    assert put_back(address_of(str(lost)), copied(path, tmp_path / "copy.sqlite")) is None
+    open_store(str(lost)).close()
 
 
 def test_what_stood_there_is_kept_aside_and_its_log_is_not_played_into_the_copy(
