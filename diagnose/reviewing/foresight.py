@@ -114,7 +114,7 @@ class Foresight:
     def _weights(self, block: Block, confirmed: Array) -> Array:
         """Cases by groups: what one case of each group counts, by the rates of return up to then."""
         told = confirmed * block.fading
-        over = np.maximum(confirmed, block.over) * block.fading
+        over = block.over * block.fading
         weights = np.zeros_like(told)
         at = {
             ending: np.array([e == ending for e in self._endings]) for ending in dict.fromkeys(self._endings)

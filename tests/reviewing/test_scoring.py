@@ -103,6 +103,20 @@ def test_calibration_is_that_of_a_library_where_all_cases_count_alike(tree, mode
     assert [each.hit for each in told.calibration] == pytest.approx(hit.tolist())
 
 
+def test_in_a_group_of_calibration_cases_count_as_in_every_score(tree, model, past_of, scored):
+    """Against numpy's weighted mean over groups of equal size (scikit-learn's curve knows no weights)."""
+    past = past_of(100, 6)
+    cases, weights = in_order(past), weights_of(past)
+    assert len(set(weights)) > 1
+    shares = np.array([shares_of(tree, past, each) for each in cases])
+    right = shares.argmax(axis=1) == [model.index[each.record.cause] for each in cases]
+    groups = np.array_split(np.argsort(shares.max(axis=1), kind="stable"), 10)
+    told = scored(past).overall.calibration
+    assert [each.hit for each in told] == pytest.approx(
+        [np.average(right[group], weights=weights[group]) for group in groups]
+    )
+
+
 def test_no_calibration_below_fifty_cases(past_of, scored):
     past = past_of(49, 6, told=EVERYBODY)
     told = scored(past).overall
@@ -247,6 +261,20 @@ def test_the_course_ends_at_the_mean_of_all(past_of, scored):
     assert told.course[-1].learned == pytest.approx(told.overall.learned.log_loss.value)
     assert told.course[-1].by_file == pytest.approx(told.overall.by_file.log_loss.value)
     assert scored(past_of(9, 7, told=EVERYBODY)).course == ()
+
+
+def test_the_course_takes_cases_as_they_were_confirmed_whatever_their_tree():
+    """Trees come one after the other; their cases were confirmed in turns. The mean is written out."""
+    rng = np.random.default_rng(9)
+    shares, places = rng.dirichlet(np.ones(3), 40), rng.permutation(40)
+    columns = replace(columns_of(figures_said(shares, np.zeros(40, dtype=int))), places=places)
+    weights = rng.choice([0.5, 2.0], 40)
+    course = figures.course_of(columns, weights)
+    assert [each.cases for each in course] == list(range(10, 41))
+    for each in course:
+        before = places < each.cases
+        mean = np.average(-np.log(shares[before, 0]), weights=weights[before])
+        assert each.learned == each.by_file == pytest.approx(mean)
 
 
 def test_what_other_stores_know_counts_from_its_arrival_on(tree, model, past_of, scored):
