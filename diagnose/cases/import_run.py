@@ -9,7 +9,7 @@ from __future__ import annotations
 import marshal
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -23,10 +23,14 @@ from diagnose.cases.import_mapping import LONGEST_SOURCE, ImportMapping, beside,
 from diagnose.cases.import_rows import Rows, open_rows
 from diagnose.cases.import_words import Words
 from diagnose.knowledge.ids import quoted
-from diagnose.terms import Flaw, FlawedKnowledge, WrongUsage
+from diagnose.terms import DiagnoseError, Flaw, FlawedKnowledge, WrongUsage
 
 Progress = Callable[[str, float], None]
 """Hears what is being done and how much of it is, from 0 to 1."""
+
+
+class NoRoom(DiagnoseError):
+    """What was read has no room in the folder for temporary files. Nothing was brought in."""
 
 
 class NotUnderstood(FlawedKnowledge):
@@ -66,6 +70,12 @@ class Spool:
     stream: IO[bytes]
     batches: int = 0
 
+    @classmethod
+    def empty(cls) -> Spool:
+        """One in the system's folder for temporary files. Raises NoRoom."""
+        with _room_told():
+            return cls(tempfile.TemporaryFile(prefix="cases"))
+
     def __iter__(self) -> Iterator[list[Prepared]]:
         """The batches, from the first."""
         self.stream.seek(0)
@@ -73,13 +83,31 @@ class Spool:
             yield marshal.load(self.stream)  # noqa: S302  (our own, written a moment ago)
 
     def add(self, batch: list[Prepared]) -> None:
-        """One more batch."""
-        marshal.dump(batch, self.stream)
+        """One more batch. Raises NoRoom."""
+        with _room_told():
+            marshal.dump(batch, self.stream)
         self.batches += 1
+
+    def complete(self) -> None:
+        """No more comes: all of it is in the file. Raises NoRoom."""
+        with _room_told():
+            self.stream.flush()
 
     def close(self) -> None:
         """Lets go of it."""
-        self.stream.close()
+        with suppress(OSError):
+            self.stream.close()
+
+
+@contextmanager
+def _room_told() -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        folder = tempfile.gettempdir() if tempfile.tempdir else "the folder for temporary files"
+        raise NoRoom(
+            f"no room in {folder} for what was read ({error.strerror}); nothing was brought in"
+        ) from error
 
 
 @dataclass(slots=True)
@@ -125,7 +153,7 @@ class History:
         self, refused: Refused = lambda *_: None, progress: Progress = lambda *_: None
     ) -> tuple[Report, Spool]:
         """What the file comes to, and its cases. Raises FlawedKnowledge where it cannot be read at all."""
-        spool = Spool(tempfile.TemporaryFile(prefix="cases"))  # noqa: SIM115  (closed by whoever gets it)
+        spool = Spool.empty()
         try:
             with closing(self.rows()) as rows, only_new_objects_searched():
                 columns = self.columns(rows)
@@ -138,6 +166,7 @@ class History:
                 for batch in reader.batches():
                     spool.add(batch)
                     progress("Reading", rows.done())
+                spool.complete()
                 self.order = words.order if not self.mapping.dates else ""
         except BaseException:
             spool.close()

@@ -29,7 +29,7 @@ def _absent(reason: str) -> None:
     pytest.skip(reason)
 
 
-def _program(name: str) -> str:
+def program_of_server(name: str) -> str:
     """A program of the server's; the distribution keeps them in a folder of each version, off the path."""
     kept = sorted(Path("/usr/lib/postgresql").glob(f"*/bin/{name}"))
     found = shutil.which(name) or (str(kept[-1]) if kept else "")
@@ -45,7 +45,7 @@ def server() -> Iterator[Path]:
         import psycopg
     except ImportError:
         _absent("psycopg is not installed")
-    make, serve = _program("initdb"), _program("postgres")
+    make, serve = program_of_server("initdb"), program_of_server("postgres")
     folder = Path(tempfile.mkdtemp(prefix="dxpg"))
     who: dict[str, str | list[str]] = {}
     if os.geteuid() == 0:  # the server refuses to run as root
