@@ -85,6 +85,9 @@ def words_hint(history: History, report: Report) -> list[str]:
         if kind == "dates":
             lines.append(f"dates: {ORDERS[0]}  # or {' or '.join(ORDERS[1:])}")
             continue
+        if kind == "decimal":
+            lines.append("decimal: comma  # or point")
+            continue
         lines.append(f"{kind}:")
         for id, found in by_id.items():
             margin = "  "

@@ -42,7 +42,7 @@ class Refusal:
     meant: str = ""
     doubtful: bool = False
     about: tuple[str, str, str] | None = None
-    """(`symptoms`, `causes`, `states`, `answers`, `vehicles` or `dates`; the id they belong to; the words)"""
+    """(symptoms, causes, states, answers, vehicles, dates or decimal; the id they belong to; the words)"""
 
     @property
     def message(self) -> str:
@@ -265,7 +265,8 @@ class Words:
                 value = number_in(said, reading, self.mapping.decimal)
                 return check.id, band_of(check, value), value, reading.uncertainty
             except NoReading as no:
-                return Refusal(f"{check.id}: {no}", doubtful=no.doubtful, about=about)
+                either = ("decimal", "", text.strip()) if no.doubtful else about
+                return Refusal(f"{check.id}: {no}", doubtful=no.doubtful, about=either)
         meant = nearest(said, check.answer_ids())
         ids = ", ".join(check.answer_ids())
         what = "not quite an" if meant else "no"

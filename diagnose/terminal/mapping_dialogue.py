@@ -39,6 +39,8 @@ _FIELDS = {
     "vehicle": "Which vehicle",
     "state": "How it ended (cured, referred, stopped, left off)",
 }
+_TURNS = (("dates",), ("symptoms", "states"), ("decimal",), ("causes", "answers"), ("vehicles",))
+"""What is asked after what: a cause can be looked for once its symptom is known."""
 _KINDS = {
     "symptoms": "Which symptom is this",
     "causes": "Which cause is this",
@@ -70,7 +72,7 @@ class MappingDialogue:
         self._say(f"How {self.history.shown} is to be read. Enter passes a question over.", strong=True)
         self._columns()
         report = self._read()
-        for kinds in (("dates",), ("symptoms", "states"), ("causes", "answers"), ("vehicles",)):
+        for kinds in _TURNS:
             report = self._words(report, kinds)
         return self._shown(report, file)
 
@@ -141,8 +143,11 @@ class MappingDialogue:
         ]  # fmt: skip
         if not asked:
             return report
+        example = asked[0][0][2]
         if kinds == ("dates",):
-            self._order(asked[0][0][2])
+            self._order(example)
+        elif kinds == ("decimal",):
+            self._decimal(example)
         else:
             for about, rows in asked[:MOST_ASKED]:
                 self._word(*about, rows)
@@ -154,6 +159,16 @@ class MappingDialogue:
         picked = pick(self.console, choices, skip=PASSED)
         if picked != PASSED:
             self.mapping.dates = picked
+
+    def _decimal(self, example: str) -> None:
+        self._say(f'How are numbers such as "{example}" to be read?', strong=True)
+        choices = (
+            Choice("comma", "With a decimal comma; a point only groups thousands"),
+            Choice("point", "With a decimal point; a comma only groups thousands"),
+        )
+        picked = pick(self.console, choices, skip=PASSED)
+        if picked != PASSED:
+            self.mapping.decimal = picked
 
     def _word(self, kind: str, id: str, words: str, rows: int) -> None:
         of = f" (of {id})" if id else ""

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import random
 import signal
+import threading
+import time
 from collections import Counter
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 
 import pandas
@@ -242,15 +245,29 @@ def test_a_program_that_is_killed_in_the_middle_leaves_nothing(url, run, tmp_pat
         assert bring_in(store, path).added == 200
 
 
-def test_two_imports_at_once_count_nothing_twice(url, run, tmp_path):
+def test_two_imports_at_once_count_nothing_twice(url, tmp_path):
     path = write(tmp_path / "a.csv", fleet(200))
+    begun, added = threading.Event(), []
+
+    def first_half_first(spool):
+        (batch,) = spool
+        yield batch[:100]
+        begun.set()
+        time.sleep(0.3)  # the other one is waiting by now
+        yield batch[100:]
+
+    def slowly():
+        _, spool = history(path).read()
+        with closing(spool), open_store(url) as store:
+            added.append(write_cases(store, "fleet", first_half_first(spool), NOW).added)
+
     with open_store(url) as store:
-        first = run(SLOWLY, url, str(path), "fleet", "0.5")
-        assert first.stdout.readline() == "half\n"
-        second = run(SLOWLY, url, str(path), "fleet", "0")
-        told = [process.communicate(timeout=60) for process in (first, second)]
-        assert [error for _, error in told] == ["", ""]
-        assert sorted(out.split()[-1] for out, _ in told) == ["0", "200"]
+        first = threading.Thread(target=slowly)
+        first.start()
+        assert begun.wait(30)
+        second = bring_in(store, path)
+        first.join(30)
+        assert (added, second.added, second.already) == ([200], 0, 200)
         assert len(store.cases()) == 200
         expected = Counter(cells[3] for cells in fleet(200) if cells[3])
         total = Counter()

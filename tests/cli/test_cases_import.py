@@ -181,6 +181,19 @@ def test_a_guided_import_asks_shows_the_whole_and_is_not_asked_again(bring_in, r
     assert "1 case was here already" in later.out
 
 
+def test_numbers_that_can_be_read_in_two_ways_are_asked_for_once(bring_in, run, place):
+    write(place / "fleet.csv", [row(volts_at_lamp="1,234"), row(case="18", volts_at_lamp="2,345")])
+    assert "    decimal: comma  # or point\n" in bring_in("fleet.csv").err.replace("\n  ", "\n    ")
+    done = bring_in("fleet.csv", "--guided", typed="1\nyes\n")
+    assert 'How are numbers such as "1,234" to be read?' in done.out
+    assert "2 cases came in" in done.out
+    assert "decimal: comma" in (place / "fleet.mapping.yaml").read_text(encoding="utf-8")
+    shown = json.loads(run("cases", "show", "1", "--json").out)["cases"][0]["findings"]
+    assert {
+        key: shown[-1][key] for key in ("check", "reading")
+    } == {"check": "volts-at-lamp", "reading": 1.234}
+
+
 @pytest.mark.parametrize("typed", ["", "1\n1\n1\n1\n1\n1\n1\n6\n1\nvan 1\nno\n"])
 def test_a_no_at_the_end_and_the_end_of_the_input_keep_nothing(bring_in, run, place, typed):
     rows = [
