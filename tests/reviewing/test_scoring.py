@@ -226,6 +226,7 @@ def test_what_cannot_be_scored_is_named(past_of, scored):
     records[0:2] = [replace(each, symptom="unknown") for each in records[0:2]]
     records[2:5] = [replace(each, cause="gone") for each in records[2:5]]
     records[5] = replace(records[5], tree_digest="older")
+    records[6] = replace(records[6], tree_digest="")
     told = scored([replace(each, record=record) for each, record in zip(past, records, strict=True)])
     assert told.overall.cases == 9
     assert [(each.symptom, each.cause, each.cases, each.reason) for each in told.left_out] == [
@@ -298,6 +299,10 @@ def test_what_other_stores_know_counts_from_its_arrival_on(tree, model, past_of,
     assert plain.by_file == other.by_file
     early = [each for each in past if each.on < arrived]
     assert scored(early, before=merge).overall == scored(early).overall
+    # Those before its arrival are as they were in the whole run, too.
+    late = scored(past, before=merge, since=arrived).overall
+    parts = [(each.cases, each.learned.log_loss.value) for each in (scored(early).overall, late)]
+    assert other.learned.log_loss.value * 20 == pytest.approx(sum(n * mean for n, mean in parts))
 
 
 def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_path, without_minutes):
@@ -331,6 +336,22 @@ def test_a_ranking_after_a_merge_is_that_of_the_store(tree, model, past_of, tmp_
             told = review(store, Wanted(lambda _: tree, settings, since=now)).overall
             assert told.cases == 1
             assert told.learned.log_loss.value == pytest.approx(-np.log(wanted[model.index["pump"]]))
+
+
+def test_the_first_case_of_a_tree_that_others_knew_before(tree, model, past_of, tmp_path, without_minutes):
+    only = past_of(5, 13, told=EVERYBODY)[0]
+    with open_store(str(tmp_path / "first.sqlite")) as store:
+        with store.writing() as connection:
+            row = {"origin": "c" * 16, "number": 1, "digest": "", "received": only.record.opened}
+            connection.execute(merged.insert(), row)
+            add_to_sums(connection, cause_sums, {("fleet", "empty", 2020, "cured"): 30}, "c" * 16)
+        tally = store.tally("fleet", only.on)
+        fill(store, [only])
+        told = review(store, Wanted(lambda _: tree)).overall
+    situation = read_past(tree, only.record.entries).situation
+    wanted = posterior(build_model(tree, tally=tally), situation)[model.index[only.record.cause]]
+    assert told.learned.log_loss.value == pytest.approx(-np.log(wanted))
+    assert told.learned.log_loss.value != pytest.approx(told.by_file.log_loss.value)
 
 
 def test_a_server_has_the_same_scores(past_of, scored, postgresql_url):  # noqa: F811
