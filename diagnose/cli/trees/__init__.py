@@ -8,6 +8,7 @@ from diagnose.cli import LazyGroup
 
 COMMANDS: dict[str, str] = {
     "check": "Find every flaw of tree files, and prove their routes safe.",
+    "extend": "Put a newly met cause into the tree of a case that it did not explain.",
     "rename": "Give a cause, check or event another id; past cases still count.",
 }
 
