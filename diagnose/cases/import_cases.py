@@ -16,8 +16,9 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, TypeVar
 
+from diagnose.cases.cells import as_it_was
 from diagnose.cases.import_columns import Columns
-from diagnose.cases.import_rows import BadRow, Rows, inert_read
+from diagnose.cases.import_rows import BadRow, Rows
 from diagnose.cases.import_words import LONGEST_NUMBER, Known, Meanings, Refusal, Words
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import Flaw
@@ -244,7 +245,7 @@ def batched(items: Iterator[T], number: int) -> Iterator[tuple[T, ...]]:
 def text_of_number(cell: Any) -> str:
     """A case's number as text; where the file holds it as a number, 17.0 is 17."""
     if isinstance(cell, str):
-        return inert_read(cell.strip())
+        return as_it_was(cell.strip())
     if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
         return str(int(cell))
     return repr(cell)

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from diagnose.cases.import_rows import REASON, inert
+from diagnose.cases.cells import as_it_was, disarmed
+from diagnose.cases.import_rows import REASON
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import WrongUsage
 
@@ -50,7 +51,9 @@ class RefusedRows:
         if self.kind == ".xlsx":
             self._sheet.append([self._cell(cell) for cell in (*cells, reason)])
         elif self._writer is not None:
-            self._writer.writerow([inert(cell) for cell in (*cells, reason)])
+            self._writer.writerow(
+                [disarmed(each) if isinstance(each, str) else each for each in (*cells, reason)]
+            )
         else:
             line = {key: cell for key, cell in zip(self.header, cells, strict=False) if cell != ""}
             self._stream.write(json.dumps(line | {REASON: reason}, ensure_ascii=False) + "\n")
@@ -98,3 +101,8 @@ class RefusedRows:
         cell = WriteOnlyCell(self._sheet, ILLEGAL_CHARACTERS_RE.sub("\ufffd", value))
         cell.data_type = "s"
         return cell
+
+
+def _inert(cell: object) -> object:
+    """A cell that no spreadsheet works out, and that means the same when it is read again."""
+    return disarmed(as_it_was(cell)) if isinstance(cell, str) else cell

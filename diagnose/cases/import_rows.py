@@ -8,7 +8,6 @@ No cell is ever evaluated.
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,10 +25,6 @@ LONGEST_CELL = 10_000
 MOST_COLUMNS = 500
 REASON = "reason"
 """The column that tells why a row was refused; it is left out when such rows are read again."""
-
-
-_COMPUTED = re.compile(r"[=+\-@\t\r]")
-_NUMBER = re.compile(r"[+-]?[0-9][0-9.,]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,22 +122,6 @@ def checked_header(cells: Sequence[Cell], shown: str, row: int) -> list[str]:
     if flaws:
         raise FlawedKnowledge(tuple(flaws))
     return names
-
-
-def inert(cell: Any) -> Any:
-    """A cell for a CSV file: text that a spreadsheet would compute gets an apostrophe before it."""
-    if isinstance(cell, str) and _COMPUTED.match(cell) and not _NUMBER.fullmatch(cell):
-        return f"'{cell}"
-    return cell
-
-
-def inert_read(cell: str) -> str:
-    """The text as it was before `inert`.
-
-    >>> inert_read("'=1+1"), inert_read("'tis")
-    ('=1+1', "'tis")
-    """
-    return cell[1:] if cell[:1] == "'" and _COMPUTED.match(cell[1:]) else cell
 
 
 @dataclass(slots=True)

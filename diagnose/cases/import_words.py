@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from typing import Any, Generic, TypeVar
 
+from diagnose.cases.cells import as_it_was
 from diagnose.cases.import_dates import Dates, EitherWay, NoDate
 from diagnose.cases.import_known import KnownIds, check_of
 from diagnose.cases.import_mapping import LEFT_OUT, STATES, UNKNOWN, ImportMapping, plain
 from diagnose.cases.import_numbers import NoReading, band_of, number_in
-from diagnose.cases.import_plates import plate_in
-from diagnose.cases.import_rows import inert_read
 from diagnose.cases.tables import key_of_vehicle
 from diagnose.knowledge.ids import nearest, quoted, several_nearest
 from diagnose.knowledge.naming import NoSuchCause, cause_named, says_of
+from diagnose.knowledge.plates import plate_in
 from diagnose.knowledge.symptom_search import GOOD, search_symptoms
 from diagnose.terms import NOT_LISTED, NOT_SURE, Check, Tree
 
@@ -58,7 +58,7 @@ class Meanings(dict[Any, V], Generic[V]):
         self._meaning = meaning
 
     def __missing__(self, cell: Hashable) -> V:
-        text = inert_read(cell) if isinstance(cell, str) else text_of(cell)
+        text = as_it_was(cell) if isinstance(cell, str) else text_of(cell)
         found = self._meaning(text)
         if len(text) <= _LONGEST_KEPT:
             if len(self) >= _MOST_KEPT:

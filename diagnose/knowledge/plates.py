@@ -72,10 +72,22 @@ def looks_like_a_plate(label: str) -> bool:
     >>> [looks_like_a_plate(label) for label in ("van 7", "the blue one", "AB12 CDE", "blue, b-xy 1234")]
     [False, False, True, True]
     """
+    return plate_in(label) != ""
+
+
+def plate_in(label: str) -> str:
+    """What may stand in the label, by its form: where such plates are used; "" if it is just a name.
+
+    >>> plate_in("the van, AB12 CDE"), plate_in("van 12")
+    ('Great Britain from 2001', '')
+    """
     text = label.upper()
     if _VIN.search(text):
-        return True
-    return any(_is_no_name(found[0]) for shape in _PATTERNS for found in shape.finditer(text))
+        return "a vehicle identification number"
+    for pattern, (_, where) in zip(_PATTERNS, SHAPES, strict=True):
+        if any(_is_no_name(found[0]) for found in pattern.finditer(text)):
+            return where.partition(":")[0]
+    return ""
 
 
 def _is_no_name(found: str) -> bool:

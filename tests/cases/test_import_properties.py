@@ -103,10 +103,10 @@ def test_refused_rows_come_back_as_they_were_and_nothing_in_them_is_computed(row
             header, *kept = list(csv.reader(stream))
         lines = (path / "out.jsonl").read_text(encoding="utf-8").split("\n")[:-1]
     assert header == [*HEADER, "reason"]
-    from diagnose.cases.import_rows import inert_read
+    from diagnose.cases.cells import as_it_was
 
     for cells, line, told in zip(rows, kept, lines, strict=True):
-        assert [inert_read(cell) for cell in line[:-1]] == [inert_read(cell) for cell in cells]
+        assert [as_it_was(cell) for cell in line[:-1]] == [as_it_was(cell) for cell in cells]
         assert not any(cell[:1] in ("=", "@") for cell in line)
         assert {key: cell for key, cell in json.loads(told).items() if key != "reason"} == {
             key: cell for key, cell in zip(HEADER, cells, strict=True) if cell

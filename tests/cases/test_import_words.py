@@ -8,7 +8,6 @@ import pytest
 
 from diagnose.cases.import_dates import Dates, EitherWay, NoDate, order_told_by
 from diagnose.cases.import_numbers import NoReading, number_in
-from diagnose.cases.import_plates import SHAPES, plate_in
 from diagnose.terms import Reading
 from tests.cases.import_histories import cases_in, history, reported, row, said, write
 
@@ -143,34 +142,10 @@ def test_what_is_no_reading_says_why(text, why):
     assert why in str(found.value)
 
 
-@pytest.mark.parametrize(
-    "label",
-    # Shapes of registration marks from memory, common practice, no source; none is anybody's on purpose.
-    ["AB12 CDE", "ab12cde", "A123 BCD", "AB-123-CD", "B-XY 1234", "M:AB 123E", "1234 BCD", "12-D-12345",
-     "ABC 12D", "1-ABC-123", "12-AB-34", "AB-12-CD", "ZH 123456", "W-12345A", "EL 12345", "WA 12345",
-     "1A2 3456", "the blue AB12 CDE"],
-)  # fmt: skip
-def test_labels_that_look_like_number_plates(label):
-    assert plate_in(label)
-
-
-@pytest.mark.parametrize(
-    "label",
-    ["", "van 1", "VAN 123", "Bus 7b", "blue van", "no 12", "mh-12", "hire 2019", "the old one", "7",
-     "caravan 3", "van 12 of 2019", "Möwe", "unit 0042", "4 berth"],
-)  # fmt: skip
-def test_names_of_ones_own_are_taken(label):
-    assert plate_in(label) == ""
-
-
-def test_every_shape_says_where_and_since_when():
-    assert all(where and 1900 < since <= 2026 for _, where, since in SHAPES)
-
-
 def test_number_plates_are_refused_unless_asked_for_or_mapped(tmp_path):
     path = write(tmp_path / "a.csv", [row(vehicle="AB12 CDE")])
     assert said(reported(path)) == [
-        '2:5: "AB12 CDE" looks like a number plate (United Kingdom since 2001); give the vehicle a name of '
+        '2:5: "AB12 CDE" looks like a number plate (Great Britain from 2001); give the vehicle a name of '
         "its own under vehicles: in the mapping, or say --plates"
     ]
     assert reported(path, plates=True).good == 1

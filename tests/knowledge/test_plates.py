@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.knowledge.plates import EVERYDAY, SHAPES, looks_like_a_plate
+from diagnose.knowledge.plates import EVERYDAY, SHAPES, looks_like_a_plate, plate_in
 
 
 @pytest.mark.parametrize(
@@ -87,3 +87,29 @@ def test_every_shape_is_known_in_any_capitals_with_anything_between(data: st.Dat
     assume(not EVERYDAY & set(re.findall("[a-z]+", label.lower())))
     assert looks_like_a_plate(label)
     assert looks_like_a_plate(f"the one with {label.lower()}, at the back")
+
+
+@pytest.mark.parametrize(
+    "label",
+    # Shapes of registration marks from memory, common practice, no source; none is anybody's on purpose.
+    ["AB12 CDE", "ab12cde", "A123 BCD", "AB-123-CD", "B-XY 1234", "M:AB 123E", "1234 BCD", "12-D-12345",
+     "ABC 12D", "1-ABC-123", "12-AB-34", "AB-12-CD", "ZH 123456", "W-12345A", "EL 12345", "WA 12345",
+     "1A2 3456", "the blue AB12 CDE"],
+)  # fmt: skip
+def test_labels_that_look_like_number_plates(label: str) -> None:
+    assert plate_in(label)
+
+
+@pytest.mark.parametrize(
+    "label",
+    ["", "van 1", "VAN 123", "Bus 7b", "blue van", "no 12", "mh-12", "hire 2019", "the old one", "7",
+     "caravan 3", "van 12 of 2019", "Möwe", "unit 0042", "4 berth"],
+)  # fmt: skip
+def test_names_of_ones_own_are_taken(label: str) -> None:
+    assert plate_in(label) == ""
+
+
+def test_where_such_a_plate_is_used_is_told() -> None:
+    assert plate_in("the van, ab12 cde") == "Great Britain from 2001"
+    assert plate_in("12-D-12345") == "Ireland 1987-2012"
+    assert all(where for _, where in SHAPES)
