@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import os
 import re
-import subprocess
 import sys
 from pathlib import Path
 
@@ -20,6 +19,7 @@ import pytest
 
 from diagnose.cli import COMMANDS
 from diagnose.knowledge.collection import Library
+from tests.docs.running import by_the_shell, way_to_run
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
@@ -96,29 +96,14 @@ def place(tmp_path):
     return work, environment
 
 
-def run(command, output, place):
-    """What a command prints, errors among it, the reader's lines being typed."""
-    work, environment = place
-    done = subprocess.run(
-        ["bash", "-c", command],
-        cwd=work,
-        env=environment,
-        input=said_by_reader(output),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        timeout=100,
-    )
-    return done.stdout
-
-
 @pytest.mark.parametrize("path", FILES, ids=NAMES)
 def test_each_command_prints_what_the_document_shows(path, place, need):
     need("dot")
     text = path.read_text(encoding="utf-8")
     for block in fenced(path, "console"):
         for command, shown in runs(block):
-            printed = run(command, shown, place)
+            run = by_the_shell if path.name == "README.md" else way_to_run(command)
+            printed = run(command, said_by_reader(shown), *place)
             if agrees(shown, printed):
                 continue
             if os.environ.get("RECORD_DOCS") and not re.search(r"^\.\.\.$", shown, re.MULTILINE):
