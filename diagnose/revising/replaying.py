@@ -72,6 +72,13 @@ def replay(
     return book.told(round(tally.total) if wanted.settings.half_life is None else None)
 
 
+def nothing_replayed(wanted: Wanted) -> Replay:
+    """What replaying comes to where there is no case; raises what `replay` does."""
+    old, new = sides(wanted.old, wanted.new, wanted.settings, wanted.other_trees, wanted.cache)
+    _refuse_strangers(old, new)
+    return Book(old, new, lambda _: 1.0).told(None)
+
+
 def _refuse_strangers(old: Side, new: Side) -> None:
     if not any(new.has_place_for("+".join(causes)) for causes in old.tree.cut_sets):
         raise NotTwoVersions(

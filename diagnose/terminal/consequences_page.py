@@ -78,7 +78,7 @@ def _before(proof: Proof | None, role: str) -> Costs | None:
 
 def _told(before: Costs | None, after: Costs) -> str:
     now = after.expected.cost
-    gap = f"at most {100 * after.gap:.0f} % over the best there can be"
+    gap = f"no route can save more than {100 * after.gap:.0f} % of it"
     if before is None:
         return f"{now:.1f}; {gap}."
     then = before.expected.cost

@@ -48,7 +48,7 @@ def replay_page(found: Replay, width: int) -> Page:
 
 
 def comparison(page: Page, found: Replay) -> Page:
-    """The three comparisons: on how many cases each was better or worse, and the means with their intervals."""
+    """The three comparisons: how many cases got better or worse, and the means with their intervals."""
     if found.loss is None or found.rank is None or found.minutes is None:
         return page
     named = (
@@ -156,8 +156,8 @@ def _left_out(page: Page, found: Replay) -> Page:
         )
     if found.new_causes and found.not_listed:
         notes.append(
-            f"{found.not_listed:,} {_noun(found.not_listed, 'case')} confirmed as not-listed count as that in "
-            f"both trees. What turned out to be {clean(_and(found.new_causes))} is confirmed again: "
+            f"{found.not_listed:,} {_noun(found.not_listed, 'case')} confirmed as not-listed count as that "
+            f"in both trees. What turned out to be {clean(_and(found.new_causes))} is confirmed again: "
             "diagnose cases confirm."
         )
     if found.merged > 0:
@@ -188,8 +188,8 @@ def _of_side(side: OneSide, which: str) -> list[str]:
         )
     if side.weighed:
         notes.append(
-            f"In {side.weighed:,} {_noun(side.weighed, 'case')} the {which} tree's route wants an answer that "
-            "is not known."
+            f"In {side.weighed:,} {_noun(side.weighed, 'case')} the {which} tree's route wants an answer "
+            "that is not known."
         )
     return notes
 
