@@ -33,7 +33,7 @@ from tests.cases.test_older_stores import restored
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 ORIGIN = "00c0ffee00c0ffee"
-FEW, MANY = 2, 15
+FEW, MANY, ROWS = 2, 15, 160
 MANY_ROUNDS = pytest.mark.parametrize("rounds", [pytest.param(MANY, marks=pytest.mark.long)])
 ROUNDS = pytest.mark.parametrize("rounds", [FEW, pytest.param(MANY, marks=pytest.mark.long)])
 
@@ -50,7 +50,7 @@ def confirmed(store: CaseStore, number: int, cause: str = "grit") -> list[int]:
 
 @ROUNDS
 def test_an_import_is_there_or_not(url: str, tmp_path: Path, rounds: int) -> None:
-    rows = [row(case=f"J{n}", cause=("bulb-gone", "")[n % 2]) for n in range(300)]
+    rows = [row(case=f"J{n}", cause=("bulb-gone", "")[n % 2]) for n in range(ROWS)]
     path = write(tmp_path / "fleet.csv", rows)
     killer, sources = Killer(1), count(1)
 
@@ -67,13 +67,13 @@ def test_an_import_is_there_or_not(url: str, tmp_path: Path, rounds: int) -> Non
         said = killer.kill(lambda say, source=source: bring_in(source, say))  # type: ignore[misc]
         with opened_and_right(url) as store:
             here = sum(case.source == source for case in store.cases())
-            assert here == 300 if said else here in (0, 300)
+            assert here == ROWS if said else here in (0, ROWS)
             before = store.tally("lamp-dark", NOON).total
             _, spool = history(path).read()
             again = write_cases(store, source, spool, NOON)
             spool.close()
-            assert (again.added, again.already, again.differ) == (300 - here, here, 0)
-            assert store.tally("lamp-dark", NOON).total == before + (300 - here) / 2
+            assert (again.added, again.already, again.differ) == (ROWS - here, here, 0)
+            assert store.tally("lamp-dark", NOON).total == before + (ROWS - here) / 2
             is_right(store)
             forget(store, [case.case for case in store.cases()])
     assert killer.killed
@@ -243,7 +243,7 @@ def test_forgetting_takes_whole_cases_and_what_was_forgotten_stays_so(url: str, 
     assert killer.killed
 
 
-@ROUNDS
+@MANY_ROUNDS
 def test_a_case_that_comes_by_its_code_counts_once_however_often_it_is_tried(url: str, rounds: int) -> None:
     killer = Killer(8)
 
