@@ -51,9 +51,7 @@ class RefusedRows:
         if self.kind == ".xlsx":
             self._sheet.append([self._cell(cell) for cell in (*cells, reason)])
         elif self._writer is not None:
-            self._writer.writerow(
-                [disarmed(each) if isinstance(each, str) else each for each in (*cells, reason)]
-            )
+            self._writer.writerow([_inert(cell) for cell in (*cells, reason)])
         else:
             line = {key: cell for key, cell in zip(self.header, cells, strict=False) if cell != ""}
             self._stream.write(json.dumps(line | {REASON: reason}, ensure_ascii=False) + "\n")
