@@ -59,6 +59,8 @@ class Field:
     """The table that the value, or each value of a mapping by id, is read with."""
     least: int = 0
     """How many items there must be."""
+    names: str = ""
+    """What the id, or each of them, is an id of: hazard, system, referral, caution, check, place, fact."""
 
 
 POSITIVE = Limits(above=0)
@@ -69,7 +71,7 @@ NEEDS = ("kneel", "climb", "lift", "reach", "hear", "smell")
 SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 GATES = ("any_of", "all_of")
 
-_HAZARD = Field("hazard", "id or ids", "the hazard or hazards that belong to it", least=1)
+_HAZARD = Field("hazard", "id or ids", "the hazard or hazards that belong to it", least=1, names="hazard")
 _WAS = Field("was", "id or ids", "ids that it had in older versions of the file")
 _WHO = (
     Field("by", "word", "who may do it", required=True, words=ROLES),
@@ -77,7 +79,7 @@ _WHO = (
     Field("minutes", "number", "minutes of work", required=True, limits=POSITIVE),
 )
 _EFFORT = (
-    Field("at", "id", "the place on the vehicle"),
+    Field("at", "id", "the place on the vehicle", names="place"),
     Field("part", "id", "the part whose whereabouts the vehicle's card gives"),
     Field("needs", "words", "what the body must be able to do", words=NEEDS),
     Field("wait", "number", "minutes in which nobody need be there", limits=NOT_NEGATIVE),
@@ -103,12 +105,14 @@ _READING = (
 TABLES: Mapping[str, tuple[Field, ...]] = {
     "tree": (
         Field("symptom", "text", "what the user notices", required=True),
-        Field("system", "id", "the system of the vehicle", required=True),
+        Field("system", "id", "the system of the vehicle", required=True, names="system"),
         Field("also_said", "texts", "other words for the symptom"),
-        Field("applies_to", "ids by id", "facts of the vehicle and the answers for which this tree is meant"),
-        Field("cautions", "ids", "cautions beyond those that the hazards bring"),
-        Field("refer_to", "id", "the referral when nothing better is left", required=True),
-        Field("ask_first", "ids", "checks asked before anything else, in this order"),
+        Field("applies_to", "ids by id", "facts of the vehicle and the answers for which this tree is meant",
+              names="fact"),
+        Field("cautions", "ids", "cautions beyond those that the hazards bring", names="caution"),
+        Field("refer_to", "id", "the referral when nothing better is left", required=True,
+              names="referral"),
+        Field("ask_first", "ids", "checks asked before anything else, in this order", names="check"),
         Field("tries", "number", "how often the appliance may be started in one walk",
               limits=Limits(least=1, most=3, whole=True)),
         Field("strength", "number", "how many cases the in_100 figures are worth", limits=POSITIVE),
@@ -147,7 +151,10 @@ TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("cures", "number", "how often it cures if this is the cause", limits=Limits(above=0, most=1)),
         _HAZARD, _WAS,
     ),
-    "refer remedy": (Field("refer", "id", "to whom it is referred", required=True), _HOW, _HAZARD, _WAS),
+    "refer remedy": (
+        Field("refer", "id", "to whom it is referred", required=True, names="referral"),
+        _HOW, _HAZARD, _WAS,
+    ),
     "see remedy": (Field("see", "id", "the tree that knows better", required=True), _HOW, _HAZARD, _WAS),
     "check": (
         Field("ask", "text", "the question", required=True),
@@ -155,7 +162,7 @@ TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("not_sure", "number", "how often it cannot be answered", limits=Limits(least=0, most=0.9)),
         _ANSWERS, *_READING,
         Field("stop_on", "id or ids", "answers that end the walk at once", least=1),
-        Field("refer", "id", "to whom such an answer refers"),
+        Field("refer", "id", "to whom such an answer refers", names="referral"),
         Field("starts", "truth", "whether it starts the appliance"),
         _EXPECT, _HAZARD, _WAS,
     ),
@@ -186,6 +193,25 @@ TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("say", "text", "what to mind", required=True),
     ),
 }  # fmt: skip
+
+TABLES_SAY: Mapping[str, str] = {
+    "tree": "the fault tree of one symptom",
+    "cured_when": "what has to be so before it counts as cured",
+    "faults": "the top event: one gate over its inputs",
+    "event": "an event that its inputs bring about: one gate over them",
+    "cause": "a cause that can be confirmed and put right",
+    "do remedy": "a remedy that is done on the spot",
+    "refer remedy": "a remedy that is left to somebody qualified",
+    "see remedy": "a remedy that another tree knows better",
+    "check": "one thing to ask, look at or measure",
+    "expectation": "a check or fact that all trees share: here only what it would show",
+    "reading": "what is measured, in which unit, how widely and how exactly",
+    "band": "a stretch of the reading's range; an end that is left out is that of the range",
+    "referral": "somebody qualified to whom it is handed over",
+    "place": "a place on the vehicle",
+    "caution": "a safety text with its signal word",
+}
+"""What each table of a tree file stands for."""
 
 _FIXED = Field("fixed", "truth", "whether trees must leave it as it is")
 

@@ -15,7 +15,8 @@ RESERVED = frozenset(
     | {"con", "prn", "aux", "nul"}
     | {f"{device}{number}" for device in ("com", "lpt") for number in range(10)}
 )
-_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+PATTERN = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
+_ID = re.compile(PATTERN)
 _LONGEST_QUOTE = 60
 
 
