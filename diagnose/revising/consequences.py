@@ -10,16 +10,19 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
 from diagnose.cases.store import CaseStore
+from diagnose.cases.sums import weight
 from diagnose.reasoning.bounds import least_minutes
 from diagnose.reasoning.figures import Parts, figures
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.proof import RULES
 from diagnose.revising.replaying import NotTwoVersions, Wanted, replay
 from diagnose.revising.replaying_found import Replay
+from diagnose.revising.taken_for import NOBODY, TakenFor, sums_with
 from diagnose.terms import Advice, DiagnoseError, Flaw, Role, Settings, Tally, Tree
 from diagnose.walking.shelf import route_for
 
@@ -91,6 +94,8 @@ class Asked:
     """Those that a walk may be handed over to."""
     cache: Path | None = None
     """Where compiled routes are kept."""
+    taken_for: TakenFor = field(default_factory=lambda: NOBODY)
+    """Cases that are taken for another cause than they are confirmed as."""
 
 
 def consequences(
@@ -112,11 +117,14 @@ def consequences(
     """
     fresh, gone, left = _changed(tuple(old_flaws), tuple(new_flaws))
     advice_new, advice_gone, _ = _changed(old.advice if old else (), new.advice if new else ())
-    tally = Tally()
+    tally = moved = Tally()
     if store is not None and new is not None:
+        taken = [(store.case(case), cause) for case, cause in asked.taken_for.items()]
+        counts = partial(weight, now=asked.now, half_life=asked.settings.half_life)
         tally = store.tally(new.id, asked.now, asked.settings.half_life)
+        moved = sums_with(tally, taken, counts)
     before = _proof(old, asked, tally) if old is not None else None
-    after = _proof(new, asked, tally) if new is not None else None
+    after = _proof(new, asked, moved) if new is not None else None
     return Consequences(
         tree=new.id if new is not None else old.id if old is not None else "",
         flaws_new=fresh,
@@ -156,7 +164,7 @@ def _replayed(
     sound = before is not None and after is not None and not before.refused and not after.refused
     if store is None or old is None or new is None or not sound:
         return None
-    wanted = Wanted(old, new, asked.settings, asked.other_trees, asked.cache)
+    wanted = Wanted(old, new, asked.settings, asked.other_trees, asked.cache, asked.taken_for)
     try:
         return replay(store, wanted, asked.now, progress)
     except NotTwoVersions:

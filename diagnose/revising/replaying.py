@@ -14,17 +14,19 @@ What a case is held against:
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
-from diagnose.cases.confirmed import confirmed_in_order, confirmed_number
+from diagnose.cases.confirmed import ConfirmedCase, confirmed_in_order, confirmed_number
 from diagnose.cases.store import CaseStore
 from diagnose.cases.sums import read_tally, weight
 from diagnose.reasoning.learning import merged
 from diagnose.revising.replaying_book import Book
 from diagnose.revising.replaying_found import Replay
 from diagnose.revising.replaying_side import Side, sides
+from diagnose.revising.taken_for import NOBODY, TakenFor, sums_with
 from diagnose.terms import DiagnoseError, Settings, Tree
 
 
@@ -43,6 +45,8 @@ class Wanted:
     """Those that a walk may be handed over to."""
     cache: Path | None = None
     """Where compiled routes are kept."""
+    taken_for: TakenFor = field(default_factory=lambda: NOBODY)
+    """Cases that are taken for another cause than they are confirmed as."""
 
 
 def replay(
@@ -61,15 +65,22 @@ def replay(
     old, new = sides(wanted.old, wanted.new, wanted.settings, wanted.other_trees, wanted.cache)
     _refuse_strangers(old, new)
     symptoms = tuple(dict.fromkeys((wanted.old.id, wanted.new.id)))
+    taken = [(store.case(case), cause) for case, cause in wanted.taken_for.items()]
     with store.reading() as connection:
         number = confirmed_number(connection, symptoms)
         tally = merged(*(read_tally(connection, id, now, wanted.settings.half_life) for id in symptoms))
-        book = Book(old, new, lambda year: weight(year, now, wanted.settings.half_life))
-        book.learn(tally)
+        counts = partial(weight, now=now, half_life=wanted.settings.half_life)
+        book = Book(old, new, counts)
+        book.learn(sums_with(tally, taken, counts))
         for done, case in enumerate(confirmed_in_order(connection, symptoms), start=1):
-            book.take(case)
+            book.take(_taken(case, wanted.taken_for))
             progress(done, number)
     return book.told(round(tally.total) if wanted.settings.half_life is None else None)
+
+
+def _taken(case: ConfirmedCase, taken_for: TakenFor) -> ConfirmedCase:
+    cause = taken_for.get(case.record.case)
+    return case if cause is None else replace(case, record=replace(case.record, cause=cause))
 
 
 def nothing_replayed(wanted: Wanted) -> Replay:

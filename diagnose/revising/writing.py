@@ -95,11 +95,15 @@ def write_whole(path: Path, data: bytes, *, new: bool = False) -> None:
 
 
 def difference(opened: Opened, text: str) -> tuple[str, ...]:
-    """The lines of a unified diff (as the program patch takes it), without their line ends."""
+    """The lines of a unified diff (as the program patch takes it), without their line ends.
+
+    A tree of the project is named as the project names it, wherever it is installed.
+    """
+    before = f"trees/{opened.path.name}" if opened.copied else shown(opened.path)
     lines = difflib.unified_diff(
         opened.text.removeprefix("\ufeff").splitlines(),
         text.removeprefix("\ufeff").splitlines(),
-        shown(opened.path),
+        before,
         shown(opened.target),
         lineterm="",
     )

@@ -232,7 +232,7 @@ class ExtendDialogue:
             needed=not above,
             judge=lambda text: self.wrong_with(replace(new, hazard=_words(text), remedy={}, check={})),
         )
-        return replace(new, hazard=_words(words))
+        return replace(new, hazard=tuple(word for word in _words(words) if word not in above))
 
     def _remedy(self, new: NewCause) -> NewCause:
         remedy = ask_for_remedy(

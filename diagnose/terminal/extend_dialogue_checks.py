@@ -14,6 +14,7 @@ from diagnose.terminal.extend_dialogue_asking import Asker
 from diagnose.terminal.extend_dialogue_expect import how_likely
 from diagnose.terminal.extend_dialogue_remedy import ask_who
 from diagnose.terms import Tree
+from diagnose.walking.views import Choice
 
 Judge = Callable[[Mapping[str, Value]], Sequence[str]]
 ALMOST_CERTAIN = "almost certain"
@@ -40,6 +41,10 @@ def ask_for_check(
     hazards = frozenset(hazards_above(tree, new.under)) | (frozenset(new.hazard) - {NONE})
     by, hands = ask_who(asker, hazards)
     minutes = asker.number("How many minutes does it take?", usual=2, how="Enter takes 2.", most=10_000)
+    starts = asker.choose(
+        "Is the appliance started for it?",
+        (Choice("no", "No"), Choice("yes", "Yes; it then uses up one of the tries of a walk")),
+    )
     answers = _answers(asker)
     this, other = list(answers)[:2]
     if_this = how_likely(
@@ -65,6 +70,9 @@ def ask_for_check(
         "hands": hands,
         "by": by,
         "minutes": minutes,
+        **({"starts": True} if starts == "yes" else {}),
+        # A check that only looks inherits no hazard; its caution is shown all the same.
+        **({"hazard": _listed(hazards)} if hands == "look" and hazards else {}),
         "answers": answers,
         "expect": {new.id: {this: if_this}, OTHERWISE: {other: if_not}},
     }
@@ -72,6 +80,10 @@ def ask_for_check(
     for sentence in wrong:
         asker.say(sentence)
     return ask_for_check(asker, tree, common, new, judge) if wrong else check
+
+
+def _listed(hazards: frozenset[str]) -> Value:
+    return next(iter(hazards)) if len(hazards) == 1 else sorted(hazards)
 
 
 def _easy(new: NewCause, id: str) -> dict[str, Value]:

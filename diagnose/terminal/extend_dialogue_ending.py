@@ -6,10 +6,11 @@ from collections.abc import Callable, Sequence
 
 from diagnose.revising.extending import NewCause
 from diagnose.revising.extending_figures import Judged
+from diagnose.terminal.consequences_page import consequences_page
 from diagnose.terminal.differences import diff_page
 from diagnose.terminal.extend_dialogue import ExtendDialogue
 from diagnose.terminal.extend_dialogue_asking import LeftOff
-from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.layout import Line
 from diagnose.terms import DiagnoseError
 from diagnose.walking.views import Choice
 
@@ -29,41 +30,22 @@ def settle(
     asker = dialogue.asker
     while True:
         asker.say("Working out what follows from it ...")
+        judged: Judged | None
         try:
             judged = judge(new)
         except DiagnoseError as refused:
             asker.say(f"This cannot be written: {refused}", "strong")
-            judged = Judged("", None)
+            judged = None
         else:
             width = asker.console.width()
             asker.console.show([Line(""), *diff_page(difference(judged), width), Line("")])
-            asker.console.show(consequences_page(judged, width).lines)
-        choices = [choice for choice in CHOICES if judged.sound or choice.id != "accept"]
+            asker.console.show(consequences_page(judged.found, width).lines)
+        choices = [
+            choice for choice in CHOICES if (judged is not None and judged.sound) or choice.id != "accept"
+        ]
         picked = asker.choose("What now?", choices)
-        if picked == "accept":
+        if picked == "accept" and judged is not None:
             return new, judged
         if picked == "leave":
             raise LeftOff("Nothing was written.")
         new = dialogue.again(new)
-
-
-def consequences_page(judged: Judged, width: int) -> Page:
-    """Flaws, advice, the proof, and what walks come to before and after."""
-    page = Page(width)
-    if judged.flaws:
-        page.say("The tree would be broken:", "strong")
-        for flaw in judged.flaws:
-            page.hang("- ", f"line {flaw.line}: {flaw.message}")
-        return page
-    if judged.unsafe:
-        return page.say("This would not be safe, and cannot be written:", "strong").say(
-            judged.unsafe, indent=2
-        )
-    page.say("No flaw. Both routes are proved: no safety rule is broken.", "strong")
-    for advice in judged.advice:
-        page.hang("Advice: ", f"line {advice.line}: {advice.message}")
-    page.say("Expected minutes of a walk, by the file's own figures:")
-    page.listing(
-        [(each.role, f"{each.before:.1f} before, {each.after:.1f} after") for each in judged.minutes]
-    )
-    return page

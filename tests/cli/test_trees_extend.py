@@ -65,7 +65,8 @@ def test_ten_minutes_later_the_next_owner_is_asked_the_right_question(run, place
     file = place / "trees" / "lamp-dark.yaml"
     ran = extend(1, "--answers", "new.yaml", "--yes")
     assert (ran.code, ran.err) == (0, "")
-    assert "No flaw. Both routes are proved" in ran.out
+    assert "Safety rules proved for owner and technician: 1, 2, 3, 4, 5, 6, 7." in ran.out
+    assert "TRIED ON 2 PAST CASES" in ran.out
     assert "Case 1 is confirmed as holder-corroded" in ran.out
     lines = difflib.ndiff(LAMP.splitlines(), file.read_text().splitlines())
     assert [line[2:].split(":")[0].strip() for line in lines if line.startswith("- ")] == ["expect", "expect"]
@@ -135,12 +136,12 @@ def test_what_is_wrong_in_the_answers_is_told_at_its_place_and_nothing_is_writte
 
 def test_an_extension_that_would_make_a_route_unsafe_is_refused_with_the_path(place, extend, monkeypatch):
     from diagnose.reasoning.proof import UnsafeRoute
-    from diagnose.revising import extending_figures
+    from diagnose.revising import consequences
 
     def unsafe(*_):
         raise UnsafeRoute(5, "a caution comes late", "switch-click > on")
 
-    monkeypatch.setattr(extending_figures, "minutes_of", unsafe)
+    monkeypatch.setattr(consequences, "route_for", unsafe)
     ran = extend(1, "--answers", "new.yaml", "--yes")
     assert ran.code == 1
     assert "the route breaks safety rule 5, a caution comes late: switch-click > on" in ran.err
@@ -150,13 +151,13 @@ def test_an_extension_that_would_make_a_route_unsafe_is_refused_with_the_path(pl
 def test_a_tree_that_was_changed_meanwhile_is_left(place, extend, monkeypatch):
     from diagnose.revising import extending_figures
 
-    file, real = place / "trees" / "lamp-dark.yaml", extending_figures.minutes_of
+    file, real = place / "trees" / "lamp-dark.yaml", extending_figures.consequences
 
-    def meanwhile(*arguments):
+    def meanwhile(*arguments, **named):
         file.write_text(LAMP + "# by somebody else\n")
-        return real(*arguments)
+        return real(*arguments, **named)
 
-    monkeypatch.setattr(extending_figures, "minutes_of", meanwhile)
+    monkeypatch.setattr(extending_figures, "consequences", meanwhile)
     ran = extend(1, "--answers", "new.yaml", "--yes")
     assert (ran.code, ran.err.count("\n")) == (1, 1)
     assert "was changed by somebody else meanwhile" in ran.err

@@ -152,35 +152,48 @@ class _Extension:
         return Counted(round(sum(tally.causes.values())), round(tally.causes.get(NOT_LISTED, 0)))
 
     def _judge(self, new: NewCause) -> Judged:
+        from datetime import UTC, datetime
+
         from diagnose.cli.settings import read_settings
-        from diagnose.revising.extending_figures import judge
+        from diagnose.revising.consequences import Asked
+        from diagnose.revising.extending_figures import MOST_REPLAYED, judge
         from diagnose.walking.places import cache_folder
 
-        others = frozenset(self.library.ids())
         bench = self.bench
-        return judge(bench.text, bench.tree, new, bench.common, others, read_settings(), cache_folder())
+        asked = Asked(
+            datetime.now(UTC), read_settings(), frozenset(self.library.ids()), cache_folder(),
+            {self.record.case: new.id},
+        )  # fmt: skip
+        store = self.kept if bench.counted.confirmed <= MOST_REPLAYED else None
+        return judge(bench.text, bench.tree, new, bench.common, asked, store)
 
     def _at_the_prompt(self, console: Console) -> None:
         from diagnose.terminal.extend_dialogue import ExtendDialogue
         from diagnose.terminal.extend_dialogue_ending import settle
 
         dialogue = ExtendDialogue(console, self.bench)
-        self._say_confirmed_as(console)
+        self._say_first(console)
         new, judged = settle(dialogue, dialogue.run(), self._judge, self._difference)
         self._write(console, judged)
         with suppress(EOFError):
             agreed = dialogue.asker.agreed(f"Is case {self.record.case} now confirmed as {new.id}?")
             self._confirm(console, new, agreed)
 
-    def _say_confirmed_as(self, console: Console) -> None:
-        """Told where the case already has a cause: it may be no new one."""
+    def _say_first(self, console: Console) -> None:
+        """Told where the case already has a cause (it may be no new one), and where cases are too many."""
+        from diagnose.revising.extending_figures import MOST_REPLAYED
         from diagnose.terminal.layout import Page
         from diagnose.terms import NOT_LISTED
 
-        if self.record.cause != NOT_LISTED:
-            case = self.record
-            text = f"Case {case.case} is confirmed as {case.cause}. That can be put right at the end."
-            console.show(Page(console.width()).say(text).lines)
+        page, case = Page(console.width()), self.record
+        if case.cause != NOT_LISTED:
+            page.say(f"Case {case.case} is confirmed as {case.cause}. That can be put right at the end.")
+        if self.bench.counted.confirmed > MOST_REPLAYED:
+            page.say(
+                f"The change is not tried on past cases here, as they are more than {MOST_REPLAYED:,}; "
+                "diagnose trees replay does that with any number."
+            )
+        console.show(page.lines)
 
     def _difference(self, judged: Judged) -> tuple[str, ...]:
         from diagnose.revising.writing import difference
@@ -190,9 +203,9 @@ class _Extension:
     def _from(self, console: Console, answers: Path, *, yes: bool) -> None:
         from diagnose.knowledge.plain_yaml import read_bytes
         from diagnose.revising.extending_answers import placed_in_answers, read_answers
+        from diagnose.terminal.consequences_page import consequences_page
         from diagnose.terminal.differences import diff_page
         from diagnose.terminal.extend_dialogue_asking import Asker, LeftOff
-        from diagnose.terminal.extend_dialogue_ending import consequences_page
         from diagnose.terms import FlawedKnowledge
 
         told = read_answers(read_bytes(answers), str(answers))
@@ -207,7 +220,7 @@ class _Extension:
             raise FlawedKnowledge((told.at("check", judged.unsafe),))
         read = console.is_read()
         console.show(diff_page(self._difference(judged), console.width() if read else None))
-        console.show(consequences_page(judged, console.width()).lines)
+        console.show(consequences_page(judged.found, console.width()).lines)
         if not yes and not read:
             raise WrongUsage("nobody can be asked here; with --yes the change is written")
         if not yes and not Asker(console).agreed("Write this?"):
