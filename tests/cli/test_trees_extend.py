@@ -178,6 +178,14 @@ def test_the_questions_end_with_the_input_and_nothing_is_written(place, extend):
     assert (place / "trees" / "lamp-dark.yaml").read_text() == LAMP
 
 
+def test_a_tree_in_which_everything_is_needed_at_once_takes_no_cause(place, extend):
+    file = place / "trees" / "lamp-dark.yaml"
+    file.write_text(LAMP.replace("any_of:", "all_of:"))
+    ran = extend(1)
+    assert (ran.code, ran.out, ran.err.count("\n")) == (1, "", 1)
+    assert "every event needs all of its inputs" in ran.err
+
+
 def test_yes_alone_answers_no_question(extend):
     assert extend(1, "--yes").code == 2
 

@@ -130,6 +130,14 @@ def test_an_event_of_several_causes_at_once_takes_no_further_one():
     assert places(tree) == ()
 
 
+def test_a_file_with_a_mark_and_other_line_ends_keeps_them():
+    text = "\ufeff" + HEATER.replace("\n", "\r\n")
+    after = extended(text, tree_of(text, "heater-no-fire"), WET, COMMON)
+    assert after.removeprefix("\ufeff").replace("\r\n", "\n") == extended(HEATER, HEATER_TREE, WET, COMMON)
+    assert after.startswith("\ufeff# ")
+    assert after.count("\n") == after.count("\r\n")
+
+
 def test_more_than_there_is_cannot_be_taken():
     for others, share in (("not-listed", 5), ("scaled", 96)):
         with pytest.raises(ShareTooLarge):

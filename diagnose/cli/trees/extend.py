@@ -79,7 +79,7 @@ class _Extension:
     kept: CaseStore
     folders: tuple[Path, ...]
     options: tuple[str, ...]
-    library: Library = field(init=False)
+    shelf: Library = field(init=False)
     opened: Opened = field(init=False)
     bench: Bench = field(init=False)
 
@@ -100,7 +100,7 @@ class _Extension:
             else:
                 self._from(console, answers, yes=yes)
         except DangerTold as told:
-            end = stop_before_a_walk(told.heard, self.library.common().referrals, ("112",))
+            end = stop_before_a_walk(told.heard, self.shelf.common().referrals, ("112",))
             console.show(stopped_end(end, console.width()).lines)
         except (EOFError, LeftOff):
             console.show(Page(console.width()).gap().say("Nothing was written.").lines)
@@ -118,26 +118,31 @@ class _Extension:
         from diagnose.cli.cases.at_hand import folders_at_hand
         from diagnose.knowledge.collection import Library, UnknownSymptom, shown
         from diagnose.knowledge.loading import read_tree
+        from diagnose.revising.extending import places
         from diagnose.revising.writing import open_to_change
         from diagnose.terminal.extend_dialogue import Bench
         from diagnose.terms import FlawedKnowledge
 
         own = folders_at_hand(self.folders)
-        self.library = Library(own)
+        self.shelf = Library(own)
         try:
-            path = self.library.path_of(self.record.symptom)
+            path = self.shelf.path_of(self.record.symptom)
         except UnknownSymptom as error:
             raise DiagnoseError(
                 f'the tree "{self.record.symptom}" of case {self.record.case} is not at hand; '
                 "name its folder with --trees"
             ) from error
         self.opened = open_to_change(path, own)
-        common = self.library.common()
+        common = self.shelf.common()
         tree, flaws = read_tree(
-            self.opened.text, shown(path), common, id=path.stem, known=frozenset(self.library.ids())
+            self.opened.text, shown(path), common, id=path.stem, known=frozenset(self.shelf.ids())
         )
         if tree is None:
             raise FlawedKnowledge(flaws)
+        if not places(tree):
+            raise DiagnoseError(
+                f"in {shown(path)} every event needs all of its inputs; no cause can be added to one"
+            )
         self.bench = Bench(
             self.opened.text, tree, common, self.record.case, self.record.entries, self._counted()
         )
@@ -161,7 +166,7 @@ class _Extension:
 
         bench = self.bench
         asked = Asked(
-            datetime.now(UTC), read_settings(), frozenset(self.library.ids()), cache_folder(),
+            datetime.now(UTC), read_settings(), frozenset(self.shelf.ids()), cache_folder(),
             {self.record.case: new.id},
         )  # fmt: skip
         store = self.kept if bench.counted.confirmed <= MOST_REPLAYED else None
