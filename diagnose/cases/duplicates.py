@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, Row, false, func, select
 
 from diagnose.cases.journal import counted_answers
 from diagnose.cases.records import Entry
@@ -51,20 +51,22 @@ def duplicates(connection: Connection, symptom: str) -> Duplicates:
     if not by_tag:
         return found
     by_code: dict[str, list[Row[Any]]] = {tag: [] for tag in by_tag}
-    for row in connection.execute(_confirmed_of(symptom, list(by_tag))):
+    rows = connection.execute(_confirmed_of(symptom, list(by_tag))).all()
+    for row in sorted(rows, key=lambda row: row.id):
         if row.source_case.isdecimal() and row.opened <= max(by_tag[row.source].values()):
             by_code[row.source].append(row)
-    for tag, rows in by_code.items():
-        if rows:
-            _settle(connection, symptom, list(by_tag[tag]), rows, found)
+    for tag, of_tag in by_code.items():
+        if of_tag:
+            _settle(connection, symptom, list(by_tag[tag]), of_tag, found)
     return found
 
 
 def _confirmed_of(symptom: str, tags: list[str]) -> Any:
-    # Put so that no index of symptoms is used: a symptom may have a million cases, a source of this kind few.
-    of_symptom = func.coalesce(cases.c.symptom, "") == symptom
-    wanted = select(cases).where(cases.c.source.in_(tags), cases.c.confirmed, of_symptom)
-    return wanted.order_by(cases.c.id)
+    # By the index of sources and no other, whatever the database thinks of it: a symptom may have a million
+    # cases, a source of this kind has few.
+    brought = select(cases.c.id).where(cases.c.source.in_(tags))
+    fits = (func.coalesce(cases.c.symptom, "") == symptom, func.coalesce(cases.c.confirmed, false()))
+    return select(cases).where(cases.c.id.in_(brought), *fits)
 
 
 def _settle(

@@ -29,6 +29,7 @@ from diagnose.knowledge.collection import Library
 from diagnose.terms import EndedCases, State, Tally
 from diagnose.walking.case_codes import code_of
 from diagnose.walking.returned import close, look_up
+from tests.cases.test_costs import statements_of
 
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
 LATER = NOON + timedelta(days=90)
@@ -194,6 +195,24 @@ def test_a_case_that_ended_otherwise_since_its_code_was_given_out_counts_once(bo
     theirs.confirm(case, "frost", LATER)
     merged_at(both)
     assert tally(ours) == once("frost")
+
+
+def test_it_is_found_by_an_index_however_many_cases_there_are(sqlite_url: str) -> None:
+    # SQLite's own planner (sqlite.org/eqp.html) tells.
+    with open_store(sqlite_url) as store:
+        with store.writing() as connection:
+            connection.execute(
+                merged.insert(), {"origin": ORIGIN, "number": 1, "digest": "", "received": NOON}
+            )
+        sent = [
+            each for each in statements_of(store, lambda: store.tally("hob", NOON)) if "FROM cases" in each[0]
+        ]
+        with store.reading() as connection:
+            plans = [
+                connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {each[0]}", each[1]).all() for each in sent
+            ]
+    assert len(plans) == 1
+    assert not [row for row in plans[0] if row[-1].startswith("SCAN")]
 
 
 # The laws ---------------------------------------------------------------------------------------------------

@@ -268,6 +268,7 @@ def test_a_case_that_comes_by_its_code_counts_once_however_often_it_is_tried(url
 @MANY_ROUNDS
 def test_a_copy_is_whole_or_the_earlier_one(sqlite_url: str, tmp_path: Path, rounds: int) -> None:
     target, killer = tmp_path / "out" / "copy.sqlite", Killer(9)
+    target.parent.mkdir()
 
     def work(say: Say) -> None:
         copy_store(address_of(sqlite_url), target)
@@ -293,6 +294,7 @@ def test_a_copy_is_whole_or_the_earlier_one(sqlite_url: str, tmp_path: Path, rou
 @MANY_ROUNDS
 def test_putting_a_copy_back_can_be_said_again(sqlite_url: str, tmp_path: Path, rounds: int) -> None:
     path, copy, killer = tmp_path / "cases.sqlite", tmp_path / "kept" / "copy.sqlite", Killer(10)
+    copy.parent.mkdir()
     with open_store(sqlite_url) as store:
         confirmed(store, 3)
     copy_store(address_of(sqlite_url), copy)

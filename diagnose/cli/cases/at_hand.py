@@ -19,8 +19,12 @@ if TYPE_CHECKING:
 
 @contextmanager
 def kept_store(given: str | None) -> Iterator[CaseStore | None]:
-    """The case store, or None where its file is not there yet: looking into one makes none."""
+    """The case store, or None where its file is not there yet: looking into one makes none.
+
+    What goes wrong over what was read from a store that turns out to be damaged is told as that.
+    """
     from diagnose.cases.addresses import address_of
+    from diagnose.cases.engines import told_plainly
     from diagnose.cases.store import open_store
     from diagnose.walking.places import store_url
 
@@ -29,7 +33,7 @@ def kept_store(given: str | None) -> Iterator[CaseStore | None]:
     if path is not None and not path.exists():
         yield None
         return
-    with open_store(url) as store:
+    with open_store(url) as store, told_plainly(store.address.shown, path):
         yield store
 
 
