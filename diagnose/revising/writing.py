@@ -65,17 +65,17 @@ def is_shipped(path: Path) -> bool:
 def save(opened: Opened, text: str) -> None:
     """Write the changed text to the target; raises CannotWrite, and then nothing has been written."""
     if _digest(_now(opened.path)) != opened.digest:
-        raise CannotWrite(
-            f"{shown(opened.path)} was changed by somebody else meanwhile; it is left as it is: start again"
-        )
-    write_whole(opened.target, text.encode("utf-8"), new=opened.copied)
+        raise _changed_meanwhile(opened.path)
+    instead_of = None if opened.copied else opened.digest
+    write_whole(opened.target, text.encode("utf-8"), new=opened.copied, instead_of=instead_of)
 
 
-def write_whole(path: Path, data: bytes, *, new: bool = False) -> None:
+def write_whole(path: Path, data: bytes, *, new: bool = False, instead_of: str | None = None) -> None:
     """Write a file so that whoever reads it finds the old one or the new one, never a part.
 
     It keeps its permissions, and a link stays a link to the file that is written. With `new` a file that is
-    there already is refused. Raises CannotWrite, and then nothing has been written.
+    there already is refused; with `instead_of`, a SHA-256 digest, one that holds anything else by then.
+    Raises CannotWrite, and then nothing has been written.
     """
     real = path.resolve()
     _refuse_unwritable(path, new=new)
@@ -86,6 +86,8 @@ def write_whole(path: Path, data: bytes, *, new: bool = False) -> None:
             os.fsync(file.fileno())
             file.close()
             name.chmod(stat.S_IMODE(real.stat().st_mode) if real.exists() else 0o666 & ~_umask())
+            if instead_of is not None and _digest(_now(real)) != instead_of:
+                raise _changed_meanwhile(path)
             _give_name(name, real, new=new)
         _keep_the_name(real.parent)
     except FileExistsError:
@@ -134,6 +136,12 @@ def _own_place(path: Path, folders: Sequence[Path]) -> Path:
     if target.exists() or target.is_symlink():
         raise _there_already(target)
     return target
+
+
+def _changed_meanwhile(path: Path) -> CannotWrite:
+    return CannotWrite(
+        f"{shown(path)} was changed by somebody else meanwhile; it is left as it is: start again"
+    )
 
 
 def _there_already(path: Path) -> CannotWrite:

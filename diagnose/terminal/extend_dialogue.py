@@ -137,7 +137,8 @@ class ExtendDialogue:
             moved = replace(new, under=picked, id="", remedy={}, hazard=(), expect={}, check={})
             wrong = self.wrong_with(moved)
             if not wrong:
-                return replace(new, under=picked)
+                bare = bool(hazards_above(self.tree, picked)) and new.hazard == (NONE,)
+                return replace(new, under=picked, hazard=() if bare else new.hazard)
             for sentence in wrong:
                 self.asker.say(sentence)
 

@@ -162,6 +162,7 @@ def test_in_every_shipped_tree_a_renamed_id_changes_only_lines_that_name_it(file
 
 
 def test_past_cases_count_under_the_new_names(tmp_path):
+    from diagnose.reasoning.learning import tally_of
     from diagnose.reasoning.model import build_model
 
     old = tree_of(PUMP)
@@ -184,4 +185,7 @@ def test_past_cases_count_under_the_new_names(tmp_path):
     before, after = build_model(old, tally=tally), build_model(tree_of(text), tally=tally)
     assert after.ids == ("dry", "damp+a-cold", "b-worn", "not-listed")
     assert after.alpha.tolist() == pytest.approx(before.alpha.tolist())
+    answers = tally_of(tree_of(text), tally).answers
+    assert answers["b-worn", "a-heard", "worn"] == 2
+    assert answers["damp+a-cold", "a-heard", "dry"] == 1
     assert (after.alpha - build_model(tree_of(text)).alpha).tolist() == pytest.approx([1, 1, 2, 0])

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import stat
 import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -79,6 +81,49 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_else(file, monkeypat
         save(opened, "a: b\n")
     assert file.read_bytes().endswith(TEXT.encode())
     assert names(file.parent) == ["lamp.yaml"]
+
+
+def test_a_change_by_somebody_else_at_the_last_moment_is_seen(file, monkeypatch):
+    opened = open_to_change(file)
+
+    def meanwhile(handle):
+        file.write_text("symptom: Another\n")
+
+    monkeypatch.setattr(os, "fsync", meanwhile)
+    with pytest.raises(CannotWrite, match="changed by somebody else meanwhile"):
+        save(opened, "a: b\n")
+    assert file.read_text() == "symptom: Another\n"
+    assert names(file.parent) == ["lamp.yaml"]
+
+
+WRITES_ON = """
+import sys
+from pathlib import Path
+from diagnose.revising.writing import write_whole
+path, turn = Path(sys.argv[1]), 0
+while True:
+    turn += 1
+    write_whole(path, (b"ab"[turn % 2:turn % 2 + 1]) * 300_000)
+    if turn == 2:
+        print("writing", flush=True)
+"""
+
+
+def test_a_program_killed_in_the_midst_leaves_one_of_both_whole(file):
+    for moment in (0.0, 0.003, 0.011):
+        child = subprocess.Popen(
+            [sys.executable, "-c", WRITES_ON, str(file)],
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=Path(__file__).resolve().parents[2],
+        )
+        assert child.stdout is not None
+        assert child.stdout.readline() == "writing\n"
+        time.sleep(moment)
+        child.kill()
+        child.wait()
+        child.stdout.close()
+        assert file.read_bytes() in (b"a" * 300_000, b"b" * 300_000)
 
 
 def test_a_shipped_tree_is_changed_as_a_copy_of_ones_own(tmp_path):
