@@ -25,8 +25,8 @@ Verdict = Literal["alike", "better", "worse", "not-shown", "too-few"]
 
 FEWEST_DIFFERING = 10
 """Below so many cases that differ only the sign test is made."""
-SAME = 1e-9
-"""What differs by less does so by rounding."""
+DIGITS = 9
+"""Behind the point; what differs less does so by rounding."""
 EXACT_UP_TO = 40
 """Up to so many cases that differ the signed rank's chance is counted out; beyond it is near normal."""
 BY_CHANCE = 0.05
@@ -61,8 +61,9 @@ def paired(old: Array, new: Array, clear: float, resamples: int = RESAMPLES) -> 
     cases only where the sign test says so besides. It is *alike* where the whole interval is under a tenth of
     a clear difference: with very many cases the smallest change is sure, and still no matter.
     """
-    gain = old - new
-    gain = np.where(np.abs(gain) < SAME, 0.0, gain)
+    # Without its last digits: those tell only in which order sums were made.
+    old, new = old.round(DIGITS), new.round(DIGITS)
+    gain = (old - new).round(DIGITS)
     up, down = int((gain > 0).sum()), int((gain < 0).sum())
     mean = mean_with_interval(gain, resamples)
     sign = sign_test(up, down)
