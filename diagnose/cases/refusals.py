@@ -6,10 +6,15 @@ store's address is passed in as it may be shown.
 
 from __future__ import annotations
 
+import re
 import shlex
 import sqlite3
 
 from diagnose.terms import DiagnoseError
+
+
+_SCRAMBLED = re.compile(r"^no such |^Could not decode | has no column named ")
+"""How SQLite says that a table or column is not there, or a text none; these have no code of their own."""
 
 
 class StoreRefused(DiagnoseError):
@@ -127,7 +132,7 @@ def by_sqlite(shown: str, error: BaseException | None) -> DiagnoseError | None:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return busy(shown)
-    scrambled = code in (0, sqlite3.SQLITE_ERROR) and str(error).startswith(("no such", "Could not decode"))
+    scrambled = code in (0, sqlite3.SQLITE_ERROR) and _SCRAMBLED.search(str(error))
     if scrambled or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return damaged(shown)
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):

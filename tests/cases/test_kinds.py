@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cases.browsing import listed
+from diagnose.cases.bulk import write_cases
 from diagnose.cases.checking import differences, integrity
 from diagnose.cases.kinds import of_wrong_kind
 from diagnose.cases.records import Entry
@@ -22,6 +23,7 @@ from diagnose.cases.refusals import StoreDamaged
 from diagnose.cases.selecting import Wanted
 from diagnose.cases.store import CaseStore, open_store
 from tests.cases.at_one_store import confirmed
+from tests.cases.import_histories import history, row, write
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
@@ -124,6 +126,19 @@ def test_in_a_store_too_large_to_go_through_at_the_start_they_are_told_when_met(
     assert all(
         re.fullmatch(r"the case store \S+ is damaged; it was left as it is; .*", line) for line in said
     )
+
+
+def test_a_column_whose_name_was_spoilt_is_told_by_an_import_too(
+    store: CaseStore, path: Path, tmp_path: Path
+) -> None:
+    _, spool = history(write(tmp_path / "fleet.csv", [row()])).read()
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("ALTER TABLE entries RENAME COLUMN time TO tine")
+    with closing(spool), pytest.raises(StoreDamaged, match="is damaged; it was left as it is"):
+        write_cases(store, "fleet", spool, NOON)
+    store.close()
+    with pytest.raises(StoreDamaged):
+        open_store(str(path))
 
 
 def test_a_fault_of_the_programs_own_is_not_called_damage(store: CaseStore) -> None:
