@@ -12,7 +12,6 @@ import sqlite3
 
 from diagnose.terms import DiagnoseError
 
-
 _SCRAMBLED = re.compile(r"^no such |^Could not decode | has no column named ")
 """How SQLite says that a table or column is not there, or a text none; these have no code of their own."""
 
