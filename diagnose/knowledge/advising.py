@@ -23,6 +23,20 @@ ADVICE: Mapping[str, str] = {
     "none-overruled": "a cause says that it has no hazard, yet one comes from above",
     "cause-never-alone": "a cause stands in no minimal cut set, so it is never found",
     "accept-unknown": "accept names an advice that does not exist",
+    # Texts: knowledge/advising_texts.py
+    "text-hard": "a text that an owner reads is over grade 8",
+    "text-long": "a text fills a small screen",
+    "word-long": "a word is too long for a narrow screen",
+    "sources-missing": "the tree says nowhere where its figures come from",
+    # What routes do, and what cases say: revising/advising.py
+    "not-separated": "no check tells two causes apart that are mended in different ways",
+    "check-never-asked": "no route of an owner or a technician asks a check",
+    "check-tells-nothing": "a check has the same answers for every cause",
+    "remedy-never-tried": "no route of an owner or a technician tries a remedy",
+    "share-contradicted": "the confirmed cases contradict the share of a cause",
+    "expect-contradicted": "the confirmed cases contradict what a check expects",
+    "cause-never-confirmed": "a cause was never confirmed, though at its share it would have been",
+    "cause-gone": "confirmed cases name a cause that the tree has no more",
 }
 SHARES_MAY_MISS_100_BY = 1.0
 

@@ -124,6 +124,39 @@ def test_a_folder_without_trees_is_wrong_usage(run, tmp_path):
     assert (ran.code, ran.out, ran.err) == (2, "", "empty holds no tree file (*.yaml)\n")
 
 
+def test_advice_is_told_with_its_name_and_place_until_the_file_accepts_it(run, folder):
+    """The switch is pressed sooner than its check is asked: by hand in the first test here."""
+    ran = run("trees", "check", "own/lamp-dark.yaml", "--json")
+    (tree,) = json.loads(ran.out)["trees"]
+    assert (ran.code, tree["errors"]) == (0, [])
+    (advice,) = tree["advice"]
+    assert set(advice) == {"file", "line", "column", "message", "name"}
+    assert (advice["file"], advice["line"], advice["column"]) == ("own/lamp-dark.yaml", 20, 3)
+    assert advice["name"] == "check-never-asked"
+    plain = run("trees", "check", "own/lamp-dark.yaml")
+    assert "  advice check-never-asked: own/lamp-dark.yaml:20:3: no route" in plain.out
+    (folder / "lamp-dark.yaml").write_text(GOOD + "accept: {check-never-asked: learners practise on it}\n")
+    assert json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json").out)["trees"][0]["advice"] == []
+
+
+def test_cases_against_the_file_are_advice_and_change_none_that_is_about_routes(run, folder, tmp_path):
+    from datetime import UTC, datetime
+
+    from diagnose.cases.store import open_store
+
+    place, now = str(tmp_path / "cases.sqlite"), datetime.now(UTC)
+    with open_store(place) as store:
+        for _ in range(12):
+            store.confirm(store.open_case("lamp-dark", "", "owner", "", now), "line-dead", now)
+    (tree,) = json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json", "--cases", place).out)["trees"]
+    # (1 - 0.45)^12 = 0.0008, below one in a hundred; 12 of 12 where 50 of 100 are expected.
+    assert [(advice["line"], advice["name"]) for advice in tree["advice"]] == [
+        (9, "cause-never-confirmed"),
+        (14, "share-contradicted"),
+        (20, "check-never-asked"),
+    ]
+
+
 @pytest.mark.long
 def test_every_shipped_tree_is_sound_and_none_has_advice(run):
     ran = run("trees", "check", "--json")

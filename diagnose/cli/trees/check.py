@@ -133,7 +133,7 @@ def _verdict(word: str, library: Library, settings: Settings, store: str | None)
         tree = library.tree(word)
     except FlawedKnowledge as error:
         return Verdict(_id_of(word), errors=[_placed(flaw) for flaw in error.flaws])
-    verdict = Verdict(tree.id, advice=[_placed(advice) | {"name": advice.name} for advice in tree.advice])
+    verdict = Verdict(tree.id, advice=_named_advice(tree.advice))
     try:
         _prove_and_reckon(verdict, tree, library, settings, store)
     except DiagnoseError as error:
@@ -147,20 +147,26 @@ def _prove_and_reckon(
     """Fill in the figures and the rules proved; raises UnsafeRoute and the like."""
     from diagnose.reasoning.bounds import least_minutes
     from diagnose.reasoning.figures import figures
-    from diagnose.reasoning.learning import tally_of, without_place
+    from diagnose.reasoning.learning import tally_of
     from diagnose.reasoning.model import build_model
+    from diagnose.revising.advising import advice_on
     from diagnose.walking.places import cache_folder
     from diagnose.walking.shelf import route_for
 
     tally = tally_from(tree, store, settings.half_life)
     verdict.cases = counted_as_json(tally_of(tree, tally)) if store is not None else None
-    verdict.advice += [_gone(tree, cause) for cause in without_place(tree, tally)]
-    others = frozenset(library.ids())
+    others, kept = frozenset(library.ids()), cache_folder()
     models = {role: build_model(tree, role, settings, tally, others) for role in ROLES}
-    routes = {role: route_for(models[role], cache_folder()) for role in ROLES}
+    routes = {role: route_for(models[role], kept) for role in ROLES}
     _fill(verdict, tree, figures(routes["owner"], models["owner"]))
     verdict.route_nodes = len(routes["owner"].nodes)
     verdict.least_minutes = least_minutes(models["owner"])
+    if tally.total > 0:
+        # Advice is about the file: what it says of routes must not change with the cases.
+        models = {role: build_model(tree, role, settings, other_trees=others) for role in ROLES}
+        routes = {role: route_for(models[role], kept) for role in ROLES}
+    counted = tally if store is not None else None
+    verdict.advice = _named_advice(advice_on(tree, models, routes, counted))
     # `route_for` proves each route that it hands out, and raises where a rule is broken.
     from diagnose.reasoning.proof import RULES
 
@@ -176,10 +182,8 @@ def _fill(verdict: Verdict, tree: Tree, owner: Figures) -> None:
     verdict.expected_price = owner.expected.price
 
 
-def _gone(tree: Tree, cause: str) -> dict[str, Any]:
-    """The advice that confirmed cases name a cause that the tree has no more."""
-    text = f'confirmed cases name "{cause}", which is no cause here now; they count for nothing (cause-gone)'
-    return _placed(Advice(tree.file, 1, 1, "cause-gone", text)) | {"name": "cause-gone"}
+def _named_advice(found: Sequence[Advice]) -> list[dict[str, Any]]:
+    return [_placed(advice) | {"name": advice.name} for advice in found]
 
 
 def _id_of(word: str) -> str:
