@@ -78,7 +78,8 @@ def _before(proof: Proof | None, role: str) -> Costs | None:
 
 def _told(before: Costs | None, after: Costs) -> str:
     now = after.expected.cost
-    gap = f"no route can save more than {100 * after.gap:.0f} % of it"
+    saved = f"{100 * after.gap:.0f}"
+    gap = "no route can be better" if saved == "0" else f"no route can save more than {saved} % of it"
     if before is None:
         return f"{now:.1f}; {gap}."
     then = before.expected.cost
