@@ -10,6 +10,7 @@ COMMANDS: dict[str, str] = {
     "check": "Find every flaw of tree files, and prove their routes safe.",
     "extend": "Put a newly met cause into the tree of a case that it did not explain.",
     "fit": "Write into a file what its past cases clearly say otherwise.",
+    "new": "Begin the tree of a symptom that no tree has yet.",
     "rename": "Give a cause, check or event another id; past cases still count.",
     "replay": "Hold two versions of a tree against all past cases.",
     "schema": "Write the JSON Schema of a tree file, for your editor.",

@@ -1,0 +1,125 @@
+"""The steps of that talk about checks: what is asked, what may be seen, and which cause shows what."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from copy import deepcopy
+
+from diagnose.knowledge.checks import OTHERWISE
+from diagnose.knowledge.common import NONE, Common
+from diagnose.knowledge.ids import as_id
+from diagnose.revising.drafting import Draft, Part
+from diagnose.revising.extending_offers import telling_words
+from diagnose.revising.rendering import Value
+from diagnose.revising.sheet_of_causes_cells import USUAL_WEIGHT
+from diagnose.terminal.extend_dialogue_asking import Asker, BackOne
+from diagnose.terminal.extend_dialogue_remedy import ask_who
+from diagnose.terminal.new_tree_dialogue_words import free_id
+from diagnose.walking.views import Choice
+
+Trouble = Callable[[Draft], Sequence[str]]
+MOST_ANSWERS = 7
+WEIGHTS_LEFT = (
+    f"expect: every answer that was picked is written as {USUAL_WEIGHT}; be more exact where you know more"
+)
+A_CHECK: dict[str, Value] = {
+    "ask": "Is it so?", "by": "owner", "hands": "look", "minutes": 1, "answers": {"so": "So", "not": "Not"},
+}  # fmt: skip
+"""A check of which nothing can be wrong."""
+
+
+def ask_for_checks(asker: Asker, draft: Draft, common: Common, trouble: Trouble) -> None:
+    """Checks one after the other, put into the draft; back takes the one before back."""
+    while True:
+        try:
+            check = _check(asker, draft, common, trouble)
+        except BackOne:
+            if draft.checks:
+                asker.say(f"Taken back, to be told once more: {draft.checks.pop().values['ask']}")
+            continue
+        if check is None:
+            break
+        wrong = _wrong_with(check, draft, trouble)
+        for sentence in wrong:
+            asker.say(sentence)
+        if not wrong:
+            draft.checks.append(check)
+    if draft.checks:
+        draft.left.append(WEIGHTS_LEFT)
+
+
+def _check(asker: Asker, draft: Draft, common: Common, trouble: Trouble) -> Part | None:
+    def judge(key: str) -> Callable[[str], Sequence[str]]:
+        return lambda text: _wrong_with(Part("the-new-check", A_CHECK | {key: text}), draft, trouble)
+
+    first = not draft.checks
+    ask = asker.line(
+        "Which question, look or measurement tells these causes apart?" if first else "Which other one?",
+        "As a question to the owner, or Enter when that is all.",
+        judge=judge("ask"),
+    )
+    if not ask:
+        return None
+    try:
+        how = asker.line("How does one look, measure or try?", "Step by step, or Enter.", judge=judge("how"))
+        by, hands = ask_who(asker, frozenset())
+        minutes = asker.number("How many minutes does it take?", "Enter takes 2.", usual=2, most=10_000)
+        answers = _answers(asker)
+        expect = _expect(asker, draft, answers)
+    except BackOne:
+        return _check(asker, draft, common, trouble)
+    named = frozenset[str]().union(*(part.hazards() for part in draft.events if part.id in expect)) - {NONE}
+    values: dict[str, Value] = {"ask": ask, **({"how": how} if how else {})}
+    values |= {"by": by, "hands": hands, "minutes": minutes, "answers": dict(answers)}
+    # A check that only looks inherits no hazard; its caution is shown all the same.
+    values |= {"hazard": sorted(named)} if named and hands == "look" else {}
+    return Part(free_id(ask, draft, common) or "check-2", values, expect=expect)
+
+
+def _wrong_with(check: Part, draft: Draft, trouble: Trouble) -> Sequence[str]:
+    changed = deepcopy(draft)
+    changed.checks.append(check)
+    return trouble(changed)
+
+
+def _answers(asker: Asker) -> Mapping[str, str]:
+    """Two answers or more, by id."""
+    found: dict[str, str] = {}
+    asks = ["What is one answer?", "What is another answer?"]
+    while len(found) < MOST_ANSWERS:
+        needed = len(found) < 2
+        text = asker.line(
+            asks[len(found)] if needed else "Yet another answer?",
+            "A few words." if needed else "A few words, or Enter when that is all.",
+            needed=needed,
+            judge=lambda text: (
+                () if _answer_id(text, found) else ("That is no answer, or is there already.",)
+            ),
+        )
+        if not text:
+            break
+        found[_answer_id(text, found)] = text
+    return found
+
+
+def _answer_id(text: str, found: Mapping[str, str]) -> str:
+    words = telling_words(text) or text.casefold().split()
+    ids = (as_id(" ".join(words[:many])) for many in (1, 2, 3, 4))
+    return next((id for id in ids if id and id not in found and text not in found.values()), "")
+
+
+def _expect(asker: Asker, draft: Draft, answers: Mapping[str, str]) -> dict[str, Mapping[str, Value]]:
+    choices = [Choice(id, says) for id, says in answers.items()]
+    expect: dict[str, Mapping[str, Value]] = {}
+    for part in draft.causes():
+        answer = asker.choose(
+            f"{part.values['says']}: what would it show then?",
+            choices,
+            how="Enter if it tells nothing about this cause.",
+            usual="",
+        )
+        expect |= {part.id: {answer: USUAL_WEIGHT}} if answer else {}
+    other = asker.choose(
+        "And if it is anything else?", choices, how="Enter if that cannot be said.", usual=""
+    )
+    return expect | ({OTHERWISE: {other: USUAL_WEIGHT}} if other else {})
