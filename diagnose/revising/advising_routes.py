@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.knowledge.ids import quoted
-from diagnose.reasoning.model import HAND_OVER_MINUTES, Model
+from diagnose.reasoning.hypotheses import Hypothesis
+from diagnose.reasoning.model import HAND_OVER_MINUTES, REFERRING_HAZARDS, Model
 from diagnose.reasoning.route import Route
 from diagnose.terms import NOT_LISTED, TOP, Advice, Mark, Role, Tree
 
@@ -92,11 +93,23 @@ def _idle_remedies(
             continue
         text = f"no route, an owner's or a technician's, tries the remedy of {quoted(each.id)}:"
         cures = f" and cures {100 * remedy.cures:.0f} of 100" if remedy.cures < 1 else ""
-        text += f" it costs {remedy.cost:g} minutes{cures}, {quoted(tree.refer_to)} {model.refer_cost:g}"
+        text += f" it costs {remedy.cost:g} minutes{cures}, "
+        referral = _calls(model, each)
+        if remedy.cost >= model.refer_cost * remedy.cures:
+            text += f"{quoted(referral)} {model.refer_cost:g}; make it cheaper"
+        else:
+            text += (
+                f"yet {quoted(referral)} is called before it is likely enough; give a check that points to it"
+            )
         yield placed(
-            mark_of(tree, each.id), tree, "remedy-never-tried",
-            f"{text}; make it cheaper, give a check that points to it, or write {{refer: {tree.refer_to}}}",
-        )  # fmt: skip
+            mark_of(tree, each.id), tree, "remedy-never-tried", f"{text}, or write {{refer: {referral}}}"
+        )
+
+
+def _calls(model: Model, each: Hypothesis) -> str:
+    """Who would be called in place of a remedy: under gas and mains the hazard's own referral."""
+    own = (model.tree.hazards[hazard].referral for hazard in REFERRING_HAZARDS if hazard in each.hazards)
+    return next(own, None) or model.tree.refer_to
 
 
 # Causes that no check separates ---------------------------------------------------------------------------

@@ -99,9 +99,28 @@ def test_a_remedy_dearer_than_the_referral_is_never_tried_and_just_below_it_is()
     found = told(causes, {"look": look})
     assert [name for _, name, _ in found if name == "remedy-never-tried"] == ["remedy-never-tried"]
     text = next(text for _, name, text in found if name == "remedy-never-tried")
-    assert 'the remedy of "first": it costs 260 minutes, "workshop" 240; make it cheaper' in text
+    assert 'the remedy of "first": it costs 260 minutes, "workshop" 240; make it cheaper, or write' in text
+    assert text.endswith("{refer: workshop} (remedy-never-tried)")
     just_not = {**causes, "first": cause(45, do(minutes=200))}
     assert "remedy-never-tried" not in names(just_not, {"look": look})
+
+
+def test_a_remedy_that_is_cheap_and_too_seldom_right_says_so_and_names_who_may_be_called_under_gas():
+    """By hand: 1 of 100 x 240 minutes saved do not pay 20, and no check makes it likelier."""
+    causes = {
+        "first": cause(94, {"refer": "workshop"}),
+        "second": cause(1, do(hands="controls", minutes=20), hazard="gas"),
+    }
+    (text,) = [
+        text
+        for _, name, text in told(causes, {}, ask_first=["smell-of-gas", "co-alarm"])
+        if name == "remedy-never-tried"
+    ]
+    assert text == (
+        "no route, an owner's or a technician's, tries the remedy of \"second\": it costs 20 minutes, yet "
+        '"gas-engineer" is called before it is likely enough; give a check that points to it, or write '
+        "{refer: gas-engineer} (remedy-never-tried)"
+    )
 
 
 def test_a_remedy_that_only_a_technician_tries_is_tried():
