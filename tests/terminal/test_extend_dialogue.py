@@ -10,9 +10,14 @@ import pytest
 from diagnose.cases.records import Entry
 from diagnose.knowledge.collection import Library, shipped_folder
 from diagnose.knowledge.loading import read_tree
-from diagnose.revising.extending import extended, flaws_of
+from diagnose.reasoning.proof import UnsafeRoute
+from diagnose.revising.consequences import Asked
+from diagnose.revising.extending import NewCause, extended, flaws_of
+from diagnose.revising.extending_figures import judge
 from diagnose.revising.extending_shares import Counted
 from diagnose.terminal.extend_dialogue import Bench, ExtendDialogue
+from diagnose.terminal.extend_dialogue_asking import LeftOff
+from diagnose.terminal.extend_dialogue_ending import settle
 
 COMMON = Library().common()
 SHIPPED = sorted(shipped_folder().glob("*.yaml"))
@@ -139,3 +144,48 @@ def test_whatever_is_typed_the_talk_goes_on_and_its_tree_is_sound():
 @pytest.mark.parametrize("file", SHIPPED, ids=lambda file: file.stem)
 def test_in_every_shipped_tree_the_talk_goes_on_and_its_tree_is_sound(file):
     assert any(told_by_chance(file, seed) for seed in range(6))
+
+
+class Scripted(Typist):
+    """A console at which given lines are typed."""
+
+    def __init__(self, *typed: str) -> None:
+        super().__init__(random.Random(0), len(typed), 40)
+        self.typed = list(typed)
+
+    def ask(self) -> str:
+        if not self.typed:
+            raise EOFError
+        return self.typed.pop(0)
+
+
+def test_what_would_not_be_safe_cannot_be_accepted(monkeypatch):
+    def unsafe(*_):
+        raise UnsafeRoute(6, "a start too many", "first-two-minutes > dies")
+
+    monkeypatch.setattr("diagnose.revising.consequences.route_for", unsafe)
+    lying = bench(shipped_folder() / "heater-no-fire.yaml")
+    new = NewCause(id="quite-new", under="fire-side", remedy={"refer": "gas-engineer"})
+    console = Scripted("accept", "change", "7", "Air it", "accept", "leave")
+    with pytest.raises(LeftOff):
+        settle(
+            ExtendDialogue(console, lying),
+            new,
+            lambda cause: judge(lying.text, lying.tree, cause, COMMON, Asked(NOON), None),
+            lambda judged: (),
+        )
+    shown = " ".join(" ".join(console.lines).split())
+    assert shown.count("REFUSED: A SAFETY RULE WOULD BE BROKEN") == 2
+    assert "a start too many: first-two-minutes > dies" in shown
+    assert "accept: write it" not in shown
+
+
+def test_a_share_that_cannot_be_taken_is_not_offered():
+    lying = bench(shipped_folder() / "heater-no-fire.yaml")
+    console = Scripted("120", "96", "")
+    told = ExtendDialogue(console, lying)._share(NewCause(id="quite-new", under="fire-side"))
+    assert (told.in_100, told.others) == (96, "as-they-are")
+    shown = " ".join(" ".join(console.lines).split())
+    assert "It has to be above 0 and at most 100." in shown
+    assert "From what is not listed" not in shown
+    assert "From none; the sum is then 196" in shown
