@@ -29,7 +29,8 @@ def fit_page(tree: Tree, found: Fit, learned: ToLearn, width: int) -> Page:
         for each in found.left:
             page.hang("- ", clean(each), indent=0)
     page.gap().say("COUNTED TWICE")
-    twice = tree.strength * found.cases / (tree.strength + found.cases)
+    taken = found.cases + learned.before
+    twice = tree.strength * taken / (tree.strength + taken)
     page.say(
         f"In this store the same cases go on counting, so in its ranking they weigh by up to {twice:.0f} "
         f"cases too much (never as many as the file's strength, {tree.strength:g}). The file is for others, "
