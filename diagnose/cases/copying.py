@@ -143,14 +143,28 @@ def _name_anew(part: Path) -> None:
 
 
 def _move_aside(path: Path) -> Path | None:
-    """Renames the store and what lies beside it; returns the new name."""
+    """Keeps the store and what lies beside it under another name, which is returned."""
     if not any(Path(f"{path}{ending}").exists() for ending in ("", *_BESIDE)):
         return None
     number = 1
     while any(Path(f"{path}.before-{number}{ending}").exists() for ending in ("", *_BESIDE)):
         number += 1
     aside = Path(f"{path}.before-{number}")
-    for ending in ("", *_BESIDE):
+    with suppress(FileNotFoundError):
+        _second_name(path, aside)
+    for ending in _BESIDE:
         with suppress(FileNotFoundError):
             Path(f"{path}{ending}").rename(f"{aside}{ending}")
     return aside
+
+
+def _second_name(path: Path, aside: Path) -> None:
+    """Keeps the file under another name too, so that at no moment there is none: an empty place becomes a
+    new store at the next start. Where the disk knows no second names, the file moves.
+    """
+    try:
+        aside.hardlink_to(path)
+    except FileNotFoundError:
+        raise
+    except OSError:
+        path.rename(aside)

@@ -306,6 +306,7 @@ def test_putting_a_copy_back_can_be_said_again(sqlite_url: str, tmp_path: Path, 
         with open_store(sqlite_url) as store:
             confirmed(store, 2)
         killer.kill(lambda _: put_back(address_of(sqlite_url), copy) and None)
+        assert path.exists()  # else the next start would make an empty store
         with suppress(NotCopied):
             put_back(address_of(sqlite_url), copy)
         with opened_and_right(sqlite_url) as store:
