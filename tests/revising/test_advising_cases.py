@@ -184,11 +184,11 @@ def fleet(of, number, rng):
 
 
 def test_where_every_figure_is_right_advice_is_seldom():
-    """At one in a hundred for shares, expectations and causes never seen each: of 60 fleets at most six."""
+    """At one in a hundred for shares, expectations and causes never seen each: of 60 fleets at most three."""
     told = [
         bool(advice_on_cases(shipped(id, "technician"), fleet(shipped(id, "technician"), number, rng)))
         for id in ("heater-no-fire", "water-pump")
         for number in (10, 60, 200)
         for rng in map(np.random.default_rng, range(10))
     ]
-    assert sum(told) <= 6
+    assert sum(told) <= 3
