@@ -229,7 +229,9 @@ def test_a_tree_with_flaws_is_named_and_left_out(place: Path, said: Said) -> Non
 def test_it_makes_the_store_and_repeats_the_options_that_were_typed(place: Path, said: Said) -> None:
     fresh = place / "other.sqlite"
     out = said(*IDS, "grit", "--yes", "--cases", str(fresh))[1]
-    assert " ".join(out.split()).endswith(f"To take it back: diagnose cases forget 1 --cases {fresh}")
+    # A path that is wider than the screen is cut, and where the test's own lies nobody knows.
+    told = f"To take it back: diagnose cases forget 1 --cases {fresh}"
+    assert "".join(out.split()).endswith("".join(told.split()))
     assert fresh.exists()
     err = said("cases", "add", "grit", "--cases", str(fresh), "--trees", str(place / "trees"))[2]
     assert f"--cause grit --yes --cases {fresh} --trees {place / 'trees'}\n" in err
