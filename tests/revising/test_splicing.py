@@ -169,7 +169,7 @@ def put(held: Any, path: tuple[Any, ...], act: Any) -> Any:
     return [put(item, path[1:], act) if place == path[0] else item for place, item in enumerate(held)]
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(files(), VALUES, st.data())
 def test_a_random_insertion_reads_as_meant_and_moves_nothing(file, value, data):
     text, _ = file
@@ -191,7 +191,7 @@ def test_a_random_insertion_reads_as_meant_and_moves_nothing(file, value, data):
     assert only_added(text, after)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(files(), TEXTS, st.data())
 def test_a_random_replacement_reads_as_meant_and_leaves_the_rest(file, value, data):
     text, _ = file
@@ -208,7 +208,7 @@ def test_a_random_replacement_reads_as_meant_and_leaves_the_rest(file, value, da
     assert after.endswith(text[node.end :])
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(files(), st.data())
 def test_a_random_key_is_renamed_and_a_random_list_grows(file, data):
     text, _ = file

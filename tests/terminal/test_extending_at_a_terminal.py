@@ -103,8 +103,8 @@ def test_a_cause_is_told_accepted_and_the_case_confirmed(terminal, lamp, case, s
     ("keys", "code", "seen", "steps"),
     [
         ("danger\r", 0, "Emergency number", 7),
-        ("leave off\r", 0, "Nothing was written.", 0),
-        ("\x04", 0, "Nothing was written.", 4),
+        pytest.param("leave off\r", 0, "Nothing was written.", 0, marks=pytest.mark.long),
+        pytest.param("\x04", 0, "Nothing was written.", 4, marks=pytest.mark.long),
         ("\x03", 130, "", len(TALK)),
     ],
 )
