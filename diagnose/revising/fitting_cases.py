@@ -38,6 +38,7 @@ def to_learn(
 ) -> ToLearn:
     """The sums of all cases that were confirmed after a moment (None: of all), under the ids of then.
 
+    Cases that nobody has confirmed count for the rates of return where they were opened after that moment.
     Work: every confirmed case of the symptom once.
     """
     causes: defaultdict[str, Sums] = defaultdict(_none)
@@ -48,7 +49,8 @@ def to_learn(
         for case in confirmed_in_order(connection, (tree.id,)):
             record = case.record
             count = weight(record.opened.year, now, settings.half_life)
-            told_over[record.state] += count if record.state in OVER else 0.0
+            if record.state in OVER and (after is None or record.opened > after):
+                told_over[record.state] += count
             if after is not None and case.on <= after:
                 before += 1
                 continue
@@ -58,7 +60,8 @@ def to_learn(
             for check, answer in counted_answers(record.entries).items():
                 answers[record.state][record.cause, check, answer] += count
         for each in cases_over(connection, (tree.id,)):
-            over[each.ending] += weight(each.opened.year, now, settings.half_life)
+            if after is None or each.opened > after:
+                over[each.ending] += weight(each.opened.year, now, settings.half_life)
         elsewhere = sum(
             total
             for sums in merged_sums(connection)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -231,6 +232,25 @@ def test_what_a_case_weighs_is_what_the_ranking_gives_it(tmp_path):
         kept = store.tally(tree.id, NOW)
     assert build_model(tree, tally=own).alpha == pytest.approx(build_model(tree, tally=kept).alpha)
     assert build_model(tree, tally=own).alpha.sum() > 25
+
+
+def test_the_second_time_only_later_cases_tell_what_comes_back(tmp_path):
+    """Referrals that nobody told of before the first time have nothing to say of the second."""
+    past = [told(day, "pump", [], state="cured") for day in range(1, 5)]
+    past += [told(day, "wet", [], state="referred") for day in range(5, 9)]
+    silent = [
+        replace(each, on=None, record=replace(each.record, case=at, confirmed=False, cause=""))
+        for at, each in enumerate(past[4:], start=20)
+    ]
+    with open_store(str(tmp_path / "cases.sqlite")) as store:
+        fill(store, past + silent)
+        first = to_learn(store, tree_of(TEXT), Settings(), NOW, None).tally.endings
+        assert {id: (each.ended, each.confirmed) for id, each in first.items()} == {
+            "cured": (4, 4),
+            "referred": (8, 4),
+        }
+        later = to_learn(store, tree_of(TEXT), Settings(), NOW, past[5].on).tally.endings
+        assert (later["referred"].ended, later["referred"].confirmed) == (4, 2)
 
 
 # Safety -----------------------------------------------------------------------------------------------------

@@ -23,6 +23,7 @@ from diagnose.revising.replaying import NotTwoVersions, Wanted, nothing_replayed
 from diagnose.revising.replaying_minutes import Known, WalkedAgain
 from diagnose.terms import EndedCases, Settings, Tally
 from diagnose.walking.past import read_past
+from tests.cases.conftest import postgresql_url, server  # noqa: F401 - fixtures
 from tests.reasoning.by_hand import cause, check, content_of, do, faults, gate
 from tests.reasoning.fleets import tree as fleet_tree
 from tests.reasoning.made_up_trees import read
@@ -338,3 +339,21 @@ def test_cases_of_other_workshops_are_learned_from_and_told(replayed):
     found = replayed([told(1, "worn", [])], before(), after(), before=merge)
     assert (alone.merged, found.merged, found.cases) == (0, 40, 1)
     assert found.loss.old.value > alone.loss.old.value
+
+
+def test_a_shared_store_tells_the_same(replayed, postgresql_url):  # noqa: F811
+    """Real PostgreSQL beside real SQLite."""
+    tree, other = fleet_tree(), replace(fleet_tree(), strength=60.0)
+    past = past_of(tree, 40, 6)
+    own = replayed(past, tree, other)
+    with open_store(postgresql_url) as store:
+        fill(store, past)
+        assert replay(store, Wanted(tree, other), NOW) == own
+
+
+def test_two_files_of_other_names_take_the_cases_of_both(replayed):
+    """A copy under another name has no cases of its own: those of the tree that it was copied from count."""
+    past = [told(1, "worn", [("finding", "look", "one")]), told(2, "loose", [])]
+    moved = [replace(past[1], record=replace(past[1].record, symptom="made-up-new"))]
+    found = replayed([past[0], *moved], before(), replace(before(), id="made-up-new"))
+    assert (found.cases, found.merged) == (2, 0)
