@@ -89,6 +89,9 @@ def drafted(draft: Draft, id: str, file: str, common: Common, known: frozenset[s
     left = [*draft.left, *_shares_spread(draft)]
     written = _Writing()
     first, why = asked_first(draft, common)
+    further = draft.head.values.get("ask_first", ())
+    if isinstance(further, Sequence) and not isinstance(further, str):
+        first += tuple(str(id) for id in further if id not in first)
     _head(written, draft, first)
     tree, flaws = read_tree(written.text(), file, common, id=id, known=known | {id})
     advice = [each.message for each in tree.advice] if tree is not None else []

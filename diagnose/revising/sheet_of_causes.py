@@ -1,9 +1,9 @@
 """A spreadsheet of causes and checks, read as the draft of a tree.
 
 Each row says in its column `row` what it is: symptom, system, refer_to, cured_when, also_said, caution,
-source, not_listed, event, cause, check or others. A column that bears the id of a check holds, in the row of
-a cause or event, what that check would show if this were the fault; in the row `others`, what it shows
-otherwise. The columns are described in docs/writing-trees.md.
+source, ask_first, not_listed, event, cause, check or others. A column that bears the id of a check holds, in
+the row of a cause or event, what that check would show if this were the fault; in the row `others`, what it
+shows otherwise. The columns are described in docs/writing-trees.md.
 """
 
 from __future__ import annotations
@@ -32,12 +32,12 @@ from diagnose.terms import Flaw
 
 MOST_ROWS = 2000
 COLUMNS = (
-    "row", "id", "says", "under", "gate", "hazard", "in_100", "remedy", "by", "hands", "minutes", "price",
-    "at", "how", "prevent", "answers", "stop_on", "refer",
+    "row", "id", "says", "under", "gate", "hazard", "in_100", "remedy", "by", "hands", "minutes", "wait",
+    "price", "at", "how", "prevent", "answers", "stop_on", "refer",
 )  # fmt: skip
-NUMBERS = ("in_100", "minutes", "price")
-_EFFORT = ("by", "hands", "minutes", "price", "at", "how")
-_TAKES: Mapping[str, tuple[str, ...]] = {
+NUMBERS = ("in_100", "minutes", "wait", "price")
+_EFFORT = ("by", "hands", "minutes", "wait", "price", "at", "how")
+TAKES: Mapping[str, tuple[str, ...]] = {
     "symptom": ("id", "says"),
     "system": ("says",),
     "refer_to": ("says",),
@@ -45,6 +45,7 @@ _TAKES: Mapping[str, tuple[str, ...]] = {
     "also_said": ("says",),
     "caution": ("says",),
     "source": ("says",),
+    "ask_first": ("says",),
     "not_listed": ("says",),
     "event": ("id", "says", "under", "gate", "hazard", "in_100", "prevent"),
     "cause": ("id", "says", "under", "hazard", "in_100", "remedy", *_EFFORT, "prevent"),
@@ -53,6 +54,7 @@ _TAKES: Mapping[str, tuple[str, ...]] = {
 }
 """The kinds of rows, and the columns that each of them fills."""
 _ONCE = ("symptom", "system", "refer_to", "cured_when", "not_listed", "others")
+_LISTED = ("also_said", "caution", "source", "ask_first")
 _NEEDED: Mapping[str, Value] = {
     "symptom": "It is so", "system": "body", "refer_to": "workshop", "cured_when": {"ask": "Is it well?"},
 }  # fmt: skip
@@ -131,21 +133,21 @@ class _Reader:
 
     def _is_sound(self, row: SheetRow) -> bool:
         """Whether the row is of a kind that is known and stands where it may; its other flaws are noted."""
-        if row.kind not in _TAKES:
+        if row.kind not in TAKES:
             if any(row.cells.values()):
                 text = (
-                    f"row is {quoted(row.kind)}; it wants {', '.join(_TAKES)}" if row.kind else "row is empty"
+                    f"row is {quoted(row.kind)}; it wants {', '.join(TAKES)}" if row.kind else "row is empty"
                 )
-                self.flaw(self.place(row, "row"), text, nearest(row.kind, _TAKES))
+                self.flaw(self.place(row, "row"), text, nearest(row.kind, TAKES))
             return False
         if row.kind in _ONCE and self._again(row, row.kind, f"a row {row.kind}"):
             return False
         for column in COLUMNS[1:]:
-            if row.cells[column] and column not in _TAKES[row.kind]:
+            if row.cells[column] and column not in TAKES[row.kind]:
                 self.flaw(
                     self.place(row, column), f"{column} says nothing in a row {row.kind}; leave it empty"
                 )
-        if "id" not in _TAKES[row.kind]:
+        if "id" not in TAKES[row.kind]:
             return True
         id = row.cells["id"]
         if not id and row.kind != "symptom":
@@ -165,7 +167,7 @@ class _Reader:
 
     def _head(self, rows: Sequence[SheetRow]) -> Part:
         head = Part("", place=(self.header_row, 1))
-        lists: dict[str, list[Value]] = {"also_said": [], "caution": [], "source": []}
+        lists: dict[str, list[Value]] = {key: [] for key in _LISTED}
         for row in rows:
             place, says = self.place(row, "says"), row.cells["says"]
             if row.kind in ("event", "cause", "check", "others"):
@@ -304,7 +306,7 @@ class _Reader:
     def _number(self, row: SheetRow, column: str) -> float | None:
         """The number of a cell, None where it is empty; one that is none is noted, and 1 stands for it."""
         text = row.cells[column]
-        if not text or column not in _TAKES[row.kind]:
+        if not text or column not in TAKES[row.kind]:
             return None
         return self._figure(text, column, self.place(row, column))
 

@@ -143,7 +143,7 @@ WRONG = [
     'bad.csv:9:8: do of remedy of "b" says "loosen", which is refused under mains',
     'bad.csv:9:13: expect names "of", which is no answer of check "seen" (did you mean "off"?)',
     "bad.csv:10:4: under says nothing in a row check; leave it empty",
-    'bad.csv:11:1: row is "chek"; it wants symptom, system, refer_to, cured_when, also_said, caution, source, not_listed, event, cause, check, others (did you mean "check"?)',
+    'bad.csv:11:1: row is "chek"; it wants symptom, system, refer_to, cured_when, also_said, caution, source, ask_first, not_listed, event, cause, check, others (did you mean "check"?)',
 ]
 
 

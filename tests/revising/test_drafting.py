@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.knowledge.characters import refused_in_file
 from diagnose.knowledge.collection import Library
 from diagnose.revising import sheet_of_causes_cells
 from diagnose.revising.drafting import Draft, Part, drafted
@@ -15,8 +16,9 @@ from diagnose.revising.sheet_of_causes_cells import answers_of, expectation_of, 
 from diagnose.terminal import new_tree_dialogue_words
 
 COMMON = Library().common()
-TEXTS = st.text(st.characters(exclude_categories=["C", "Z"]) | st.just(" "), min_size=1, max_size=60).filter(
-    str.strip
+LETTERS = st.characters(exclude_categories=["C", "Z"]) | st.just(" ")
+TEXTS = st.text(LETTERS, min_size=1, max_size=60).filter(
+    lambda text: text.strip() and not refused_in_file(text)
 )
 HEAD = {"symptom": "x", "system": "pests", "refer_to": "workshop", "cured_when": {"ask": "Well?"}}
 

@@ -155,6 +155,7 @@ class _New:
         return target
 
     def _write(self, console: Console, target: Path, drafted: Drafted) -> None:
+        from diagnose.knowledge.advising_texts import advice_on_texts
         from diagnose.knowledge.collection import shown
         from diagnose.revising.writing import write_whole
         from diagnose.terminal.layout import Page
@@ -163,9 +164,11 @@ class _New:
         write_whole(target, drafted.text.encode(), new=True)
         page = Page(console.width())
         page.say(f"{shown(target)} is written; it has no flaw, and its routes are proved.")
-        if drafted.left:
+        texts = advice_on_texts(drafted.tree) if drafted.tree is not None else ()
+        left = [*drafted.left, *(f"line {each.line}: {each.message}" for each in texts)]
+        if left:
             page.say("Left to do:", "strong")
-            page.listing([("-", each) for each in drafted.left])
+            page.listing([("-", each) for each in left])
         page.say(f"Then: diagnose trees check {shown(target)}")
         console.show(page.lines)
 
