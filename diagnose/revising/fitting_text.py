@@ -37,7 +37,10 @@ _SOURCE = re.compile(
     r"Shares and expectations learned from (?P<cases>\d+) confirmed cases of the store (?P<store>\w+), "
     r"up to (?P<moment>\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z)"
 )
-_NOTE = re.compile(r"(?:(?P<id>[\w+-]+): )?(?P<counts>[^;#:]*?) ?of (?P<of>\d+) cases?, to \d{4}")
+_NOTE = re.compile(
+    r"(?:(?P<id>[\w+-]+): )?(?P<counts>\d+|[\w-]+ \d+(?:, [\w-]+ \d+)*) of (?P<of>\d+) cases?, to \d{4}"
+)
+_NOTES = re.compile(rf"(?:^|;)\s*{_NOTE.pattern}\s*(?=;|$)")
 _COUNT = re.compile(r"(?P<answer>[\w-]+) (?P<count>\d+)")
 _BEHIND_ALL = 10_000
 """A comment goes to the end of a line before lines that are put below it."""
@@ -73,8 +76,9 @@ def noted_in(text: str, tree: Tree) -> Noted:
     shares, rows = {}, {}
     for id in (*(id for id in tree.events if id), NOT_LISTED):
         key = (*place_of(node, id)[:-1], "in_100") if id != NOT_LISTED else ("not_listed",)
-        if (note := _note_at(text, root, key, id)) is not None:
-            shares[id] = (float(note["counts"] or 0), float(note["of"]))
+        note = _note_at(text, root, key, id)
+        if note is not None and note["counts"].isdecimal():
+            shares[id] = (float(note["counts"]), float(note["of"]))
     for check in tree.checks.values():
         for cause in check.expect:
             if (note := _note_at(text, root, ("checks", check.id, "expect", cause), cause)) is not None:
@@ -214,12 +218,8 @@ def _comment(text: str, root: Span, end: int, note: str) -> Edit:
         start = last + len(there.rstrip())
         return Edit(start, end, f"  # {note}", _BEHIND_ALL)
     start = last + sign
-    kept = [
-        part
-        for part in (each.strip() for each in text[start + 1 : end].split(";"))
-        if part and not _NOTE.fullmatch(part)
-    ]
-    return Edit(start, end, "# " + "; ".join((*kept, note)), _BEHIND_ALL)
+    kept = _NOTES.sub("", text[start + 1 : end]).strip(" ;")
+    return Edit(start, end, f"# {kept}; {note}" if kept else f"# {note}", _BEHIND_ALL)
 
 
 def _last_token(span: Span, end: int) -> int:

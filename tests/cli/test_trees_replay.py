@@ -97,6 +97,13 @@ def test_json_holds_every_figure_and_every_case_that_got_worse(run, two):
     assert all(set(each) >= {"case", "old_minutes", "new_minutes"} for each in told["worse"])
 
 
+def test_every_key_of_the_document_is_told_of(run, two):
+    told = json.loads(run("trees", "replay", *FILES, "--json").out)
+    keys = {*told, *told["old"], *told["minutes"], *told["minutes"]["gain"], "case", "cause", "old_", "new_"}
+    page = (Path(__file__).parents[2] / "docs" / "replay.md").read_text(encoding="utf-8")
+    assert {key for key in keys if f"`{key}`" not in page} == set()
+
+
 def test_the_store_and_the_trees_are_as_they_were(run, two):
     before = {path: path.read_bytes() for path in two.rglob("*") if path.suffix in (".yaml", ".sqlite")}
     run("trees", "replay", *FILES)

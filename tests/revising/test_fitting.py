@@ -174,6 +174,18 @@ def test_a_comment_never_goes_into_a_text():
     assert tree_of(text).events["pump"].in_100 == 68.8
 
 
+@pytest.mark.parametrize(
+    "said", ["seen in 3 of 10 cases, to 2019", "a;b  of 2 cases", "judged; see 4 of 5 cases, to 20"]
+)
+def test_what_an_author_wrote_beside_a_figure_stays(said):
+    text = TEXT.replace("# judged", f"# {said}")
+    assert "fuse" not in noted_in(text, tree_of(text)).shares
+    _, once = learned(text)
+    assert f"# {said}; 5 of 60 cases, to 2026\n" in once
+    _, twice = learned(once, {"wet": 40}, noted=noted_in(once, tree_of(once)))
+    assert f"# {said}; 5 of 100 cases, to 2026\n" in twice
+
+
 def test_learning_in_two_goes_comes_to_the_same_as_in_one():
     first, second = {"fuse": 5, "pump": 50, "not-listed": 5}, {"fuse": 30, "wet": 40}
     _, text = learned(causes=first, answers={("pump", "hum", "no"): 30})
