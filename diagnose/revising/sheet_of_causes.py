@@ -10,50 +10,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field
 from pathlib import Path
 
-from diagnose.cases.import_rows import BadRow, FileForm, open_rows
+from diagnose.cases.import_rows import FileForm, flawed, open_rows
 from diagnose.knowledge.checks import OTHERWISE
 from diagnose.knowledge.common import Common
 from diagnose.knowledge.fields import GATES
-from diagnose.knowledge.ids import nearest, quoted, why_no_id
+from diagnose.knowledge.ids import nearest, quoted
 from diagnose.revising.drafting import NOWHERE, Draft, Part, Place
 from diagnose.revising.rendering import Value
-from diagnose.revising.sheet_of_causes_cells import (
-    FORMULA,
-    answers_of,
-    expectation_of,
-    ids_of,
-    number_of,
-    remedy_of,
-)
+from diagnose.revising.sheet_of_causes_cells import answers_of, expectation_of, ids_of, remedy_of
+from diagnose.revising.sheet_of_causes_rows import COLUMNS, EFFORT, NUMBERS, SheetRow, SheetRows
 from diagnose.terms import Flaw
 
-MOST_ROWS = 2000
-COLUMNS = (
-    "row", "id", "says", "under", "gate", "hazard", "in_100", "remedy", "by", "hands", "minutes", "wait",
-    "price", "at", "how", "prevent", "answers", "stop_on", "refer",
-)  # fmt: skip
-NUMBERS = ("in_100", "minutes", "wait", "price")
-_EFFORT = ("by", "hands", "minutes", "wait", "price", "at", "how")
-TAKES: Mapping[str, tuple[str, ...]] = {
-    "symptom": ("id", "says"),
-    "system": ("says",),
-    "refer_to": ("says",),
-    "cured_when": ("says", "minutes"),
-    "also_said": ("says",),
-    "caution": ("says",),
-    "source": ("says",),
-    "ask_first": ("says",),
-    "not_listed": ("says",),
-    "event": ("id", "says", "under", "gate", "hazard", "in_100", "prevent"),
-    "cause": ("id", "says", "under", "hazard", "in_100", "remedy", *_EFFORT, "prevent"),
-    "check": ("id", "says", "hazard", *_EFFORT, "answers", "stop_on", "refer"),
-    "others": (),
-}
-"""The kinds of rows, and the columns that each of them fills."""
-_ONCE = ("symptom", "system", "refer_to", "cured_when", "not_listed", "others")
+_KINDS = (".csv", ".tsv", ".txt", ".xlsx")
 _LISTED = ("also_said", "caution", "source", "ask_first")
 _NEEDED: Mapping[str, Value] = {
     "symptom": "It is so", "system": "body", "refer_to": "workshop", "cured_when": {"ask": "Is it well?"},
@@ -62,46 +32,24 @@ _NEEDED: Mapping[str, Value] = {
 _EXPECTING = ("event", "cause", "others")
 
 
-@dataclass(slots=True)
-class SheetRow:
-    """A row that holds something: its number, its kind, and its cells by column."""
-
-    number: int
-    kind: str
-    cells: Mapping[str, str]
-
-
 def read_sheet(path: Path, shown: str, common: Common) -> tuple[Draft, tuple[Flaw, ...]]:
     """The draft that a sheet holds, with everything that is wrong with its form.
 
     Raises FlawedKnowledge where the file cannot be read at all.
     """
+    if path.suffix.lower() not in _KINDS:
+        raise flawed(shown, 1, 1, "is no kind of sheet that is read here; save it as .csv or .xlsx")
     with closing(open_rows(path, FileForm(), shown)) as rows:
         reader = _Reader(shown, rows.header, getattr(rows, "header_row", 1), common)
         return reader.read(rows), tuple(sorted(set(reader.flaws)))
 
 
-@dataclass(slots=True)
-class _Reader:
-    file: str
-    header: Sequence[str]
-    header_row: int
-    common: Common
-    flaws: list[Flaw] = field(default_factory=list)
-    seen: dict[str, int] = field(default_factory=dict)
-    """Kinds and ids that stand once -> their row."""
-
-    def flaw(self, place: Place, text: str, meant: str = "") -> None:
-        self.flaws.append(Flaw(self.file, *place, text, meant))
-
-    def place(self, row: SheetRow, column: str) -> Place:
-        return row.number, (self.header.index(column) + 1 if column in self.header else 1)
-
+class _Reader(SheetRows):
     def read(self, found: Iterable[tuple[int, object]]) -> Draft:
         if "row" not in self.header:
             self.flaw((self.header_row, 1), 'the first row lacks the column "row", which says what a row is')
             return Draft(Part(""))
-        rows = self._rows(found)
+        rows = self.rows(found)
         checks = {row.cells["id"]: self._check(row) for row in rows if row.kind == "check"}
         draft = Draft(self._head(rows), checks=list(checks.values()))
         draft.events = [self._event(row) for row in rows if row.kind in ("event", "cause")]
@@ -109,61 +57,6 @@ class _Reader:
         self._expectations(rows, checks)
         draft.checks = list(checks.values())
         return draft
-
-    def _rows(self, found: Iterable[tuple[int, object]]) -> list[SheetRow]:
-        rows: list[SheetRow] = []
-        for number, row in found:
-            if len(rows) >= MOST_ROWS:
-                self.flaw((number, 1), f"there are more than {MOST_ROWS} rows")
-                break
-            if isinstance(row, BadRow):
-                self.flaw((number, row.column), row.why)
-                continue
-            assert isinstance(row, list)
-            texts = [" ".join(str(cell).split()) for cell in row]
-            for column, text in enumerate(texts, 1):
-                if text.startswith(FORMULA):
-                    self.flaw((number, column), "the cell holds a formula; write what it comes to")
-                    texts[column - 1] = ""
-            cells = {name: text for name, text in zip(self.header, texts, strict=False) if name}
-            kept = SheetRow(number, cells.get("row", "").lower(), dict.fromkeys(COLUMNS, "") | cells)
-            if self._is_sound(kept):
-                rows.append(kept)
-        return rows
-
-    def _is_sound(self, row: SheetRow) -> bool:
-        """Whether the row is of a kind that is known and stands where it may; its other flaws are noted."""
-        if row.kind not in TAKES:
-            if any(row.cells.values()):
-                text = (
-                    f"row is {quoted(row.kind)}; it wants {', '.join(TAKES)}" if row.kind else "row is empty"
-                )
-                self.flaw(self.place(row, "row"), text, nearest(row.kind, TAKES))
-            return False
-        if row.kind in _ONCE and self._again(row, row.kind, f"a row {row.kind}"):
-            return False
-        for column in COLUMNS[1:]:
-            if row.cells[column] and column not in TAKES[row.kind]:
-                self.flaw(
-                    self.place(row, column), f"{column} says nothing in a row {row.kind}; leave it empty"
-                )
-        if "id" not in TAKES[row.kind]:
-            return True
-        id = row.cells["id"]
-        if not id and row.kind != "symptom":
-            self.flaw(self.place(row, "id"), f"the {row.kind} has no id")
-            return False
-        if id and (reason := why_no_id(id)):
-            self.flaw(self.place(row, "id"), f"{quoted(id)} {reason}")
-            return False
-        return row.kind == "symptom" or not self._again(row, id, quoted(id))
-
-    def _again(self, row: SheetRow, what: str, called: str) -> bool:
-        first = self.seen.setdefault(what, row.number)
-        if first != row.number:
-            column = "id" if called.startswith('"') else "row"
-            self.flaw(self.place(row, column), f"{called} stands twice (first in row {first})")
-        return first != row.number
 
     def _head(self, rows: Sequence[SheetRow]) -> Part:
         head = Part("", place=(self.header_row, 1))
@@ -181,10 +74,10 @@ class _Reader:
                 lists[row.kind].append(says)
                 head.values[key] = lists[row.kind]
             elif row.kind == "cured_when":
-                minutes = self._number(row, "minutes")
+                minutes = self.number(row, "minutes")
                 head.values[key] = {"ask": says, **({"minutes": minutes} if minutes is not None else {})}
             elif row.kind == "not_listed":
-                head.values[key] = self._figure(says, "not_listed", place)
+                head.values[key] = self.figure(says, "not_listed", place)
             else:
                 head.values[key] = says
             if row.kind == "symptom":
@@ -208,8 +101,8 @@ class _Reader:
                 part.gate = "any_of"
             return part
         remedy = dict(remedy_of(row.cells["remedy"]))
-        for key in _EFFORT:
-            value = self._number(row, key) if key in NUMBERS else row.cells[key]
+        for key in EFFORT:
+            value = self.number(row, key) if key in NUMBERS else row.cells[key]
             if value not in (None, ""):
                 remedy[key] = value
         if remedy:
@@ -227,7 +120,7 @@ class _Reader:
                 part.values[key] = row.cells[key]
         if hazards := ids_of(row.cells["hazard"]):
             part.values["hazard"] = hazards[0] if len(hazards) == 1 else list(hazards)
-        share = self._number(row, "in_100")
+        share = self.number(row, "in_100")
         if share is not None:
             part.values["in_100"] = share
         return part
@@ -237,8 +130,8 @@ class _Reader:
         if "says" in part.values:
             part.values["ask"] = part.values.pop("says")
         part.places["ask"] = self.place(row, "says")
-        for key in _EFFORT:
-            value = self._number(row, key) if key in NUMBERS else row.cells[key]
+        for key in EFFORT:
+            value = self.number(row, key) if key in NUMBERS else row.cells[key]
             if value not in (None, ""):
                 part.values[key] = value
         answers, wrong = answers_of(row.cells["answers"])
@@ -302,19 +195,6 @@ class _Reader:
             return
         check.expect[id] = weights
         check.places[f"expect {id}"] = place
-
-    def _number(self, row: SheetRow, column: str) -> float | None:
-        """The number of a cell, None where it is empty; one that is none is noted, and 1 stands for it."""
-        text = row.cells[column]
-        if not text or column not in TAKES[row.kind]:
-            return None
-        return self._figure(text, column, self.place(row, column))
-
-    def _figure(self, text: str, called: str, place: Place) -> float:
-        number, wrong = number_of(text)
-        if wrong:
-            self.flaw(place, f"{called} is {quoted(text)}{wrong}")
-        return number
 
 
 def placed_in_sheet(flaws: Iterable[Flaw], places: Sequence[Place], sheet: str) -> tuple[Flaw, ...]:

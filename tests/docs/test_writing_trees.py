@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 from diagnose.knowledge.collection import Library
 from diagnose.knowledge.loading import read_tree
 from diagnose.knowledge.schema import tree_schema
-from diagnose.revising.sheet_of_causes import COLUMNS, TAKES
+from diagnose.revising.sheet_of_causes_rows import COLUMNS, TAKES
 from tests.knowledge.core_schema import value_of
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"

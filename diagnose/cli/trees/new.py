@@ -68,7 +68,7 @@ def command(sheet: Path | None, output: Path | None, folders: tuple[Path, ...]) 
 
 @dataclass
 class _New:
-    library: Library
+    at_hand: Library
     own: Sequence[Path]
     output: Path | None
 
@@ -78,7 +78,7 @@ class _New:
         from diagnose.revising.sheet_of_causes import placed_in_sheet, read_sheet
         from diagnose.terminal.console import open_console
 
-        draft, flaws = read_sheet(sheet, shown(sheet), self.library.common())
+        draft, flaws = read_sheet(sheet, shown(sheet), self.at_hand.common())
         id = self._id(draft)
         drafted = self._drafted(draft, id)
         told = {(flaw.line, flaw.column) for flaw in flaws}
@@ -103,7 +103,7 @@ class _New:
         console = open_console()
         fixed = self.output.stem if self.output is not None else ""
         judge = partial(self._drafted, id="new-tree")
-        dialogue = NewTreeDialogue(console, self.library.common(), self._why_not, judge, fixed)
+        dialogue = NewTreeDialogue(console, self.at_hand.common(), self._why_not, judge, fixed)
         try:
             draft = dialogue.run()
             drafted = self._drafted(draft, draft.head.id)
@@ -113,7 +113,7 @@ class _New:
                 raise LeftOff("Nothing was written.")
             self._write(console, self._target(draft.head.id), drafted)
         except DangerTold as told:
-            end = stop_before_a_walk(told.heard, self.library.common().referrals, ("112",))
+            end = stop_before_a_walk(told.heard, self.at_hand.common().referrals, ("112",))
             console.show(stopped_end(end, console.width()).lines)
         except (EOFError, LeftOff):
             console.show(Page(console.width()).gap().say("Nothing was written.").lines)
@@ -129,7 +129,7 @@ class _New:
     def _drafted(self, draft: Draft, id: str) -> Drafted:
         from diagnose.revising.drafting import drafted
 
-        common, known = self.library.common(), frozenset(self.library.ids())
+        common, known = self.at_hand.common(), frozenset(self.at_hand.ids())
         return drafted(draft, id, f"{id}.yaml", common, known)
 
     def _why_not(self, id: str) -> str:
@@ -138,7 +138,7 @@ class _New:
 
         if reason := why_no_id(id):
             return f"{quoted(id)} {reason}"
-        if id in self.library.ids():
+        if id in self.at_hand.ids():
             return f"there is a tree {quoted(id)} already; extend it, or take another id"
         return ""
 
@@ -181,7 +181,7 @@ class _New:
         from diagnose.walking.shelf import route_for
 
         assert drafted.tree is not None
-        others = frozenset(self.library.ids())
+        others = frozenset(self.at_hand.ids())
         for role in ("owner", "technician"):
             model = build_model(drafted.tree, role, read_settings(), Tally(), others)
             route_for(model, cache_folder())
