@@ -35,7 +35,11 @@ def ask_for_checks(asker: Asker, draft: Draft, common: Common, trouble: Trouble)
             check = _check(asker, draft, common, trouble)
         except BackOne:
             if draft.checks:
-                asker.say(f"Taken back, to be told once more: {draft.checks.pop().values['ask']}")
+                taken = draft.checks.pop()
+                first = draft.head.values.get("ask_first", ())
+                if isinstance(first, list) and taken.id in first:
+                    first.remove(taken.id)
+                asker.say(f"Taken back, to be told once more: {taken.values['ask']}")
             continue
         if check is None:
             break
@@ -44,6 +48,8 @@ def ask_for_checks(asker: Asker, draft: Draft, common: Common, trouble: Trouble)
             asker.say(sentence)
         if not wrong:
             draft.checks.append(check)
+            if "stop_on" in check.values:
+                _ask_first(check.id, draft)
     if draft.checks:
         draft.left.append(WEIGHTS_LEFT)
 
@@ -65,15 +71,36 @@ def _check(asker: Asker, draft: Draft, common: Common, trouble: Trouble) -> Part
         by, hands = ask_who(asker, frozenset())
         minutes = asker.number("How many minutes does it take?", "Enter takes 2.", usual=2, most=10_000)
         answers = _answers(asker)
+        stop = _stop(asker, answers, common) if by == "owner" else {}
         expect = _expect(asker, draft, answers)
     except BackOne:
         return _check(asker, draft, common, trouble)
     named = frozenset[str]().union(*(part.hazards() for part in draft.events if part.id in expect)) - {NONE}
     values: dict[str, Value] = {"ask": ask, **({"how": how} if how else {})}
-    values |= {"by": by, "hands": hands, "minutes": minutes, "answers": dict(answers)}
+    values |= {"by": by, "hands": hands, "minutes": minutes, "answers": dict(answers), **stop}
     # A check that only looks inherits no hazard; its caution is shown all the same.
     values |= {"hazard": sorted(named)} if named and hands == "look" else {}
     return Part(free_id(ask, draft, common) or "check-2", values, expect=expect)
+
+
+def _stop(asker: Asker, answers: Mapping[str, str], common: Common) -> dict[str, Value]:
+    """The answer at which everybody stops, and to whom it refers; nothing where there is none."""
+    stop = asker.choose(
+        "Does one of these mean that everybody must stop at once?",
+        [Choice(id, says) for id, says in answers.items()],
+        how="It is then asked before anything else. Enter for none.",
+        usual="",
+    )
+    if not stop:
+        return {}
+    referrals = [Choice(each.id, each.to) for each in common.referrals.values()]
+    return {"stop_on": stop, "refer": asker.choose("Who is called then?", referrals)}
+
+
+def _ask_first(id: str, draft: Draft) -> None:
+    further = draft.head.values.get("ask_first", ())
+    before = [] if isinstance(further, str) or not isinstance(further, Sequence) else list(further)
+    draft.head.values["ask_first"] = [*before, id]
 
 
 def _wrong_with(check: Part, draft: Draft, trouble: Trouble) -> Sequence[str]:

@@ -166,3 +166,36 @@ def test_what_cannot_be_is_told_in_one_line(run, sheet, tmp_path, arguments, cod
     assert said in ran.err
     assert "Traceback" not in ran.err
     assert (tmp_path / "there.yaml").read_text(encoding="utf-8") == "mine"
+
+
+TYPED = [
+    *("The step stays out", "body", "", "", "Does it go in?", "1"),  # the symptom
+    *("Ice holds it", "", "none", "", "1", "Let it thaw", "", "1", "1", "5", "", ""),  # a cause
+    "",
+    *(
+        "Does it hang loose?",
+        "",
+        "1",
+        "1",
+        "",
+        "No",
+        "Yes, it hangs",
+        "",
+        "2",
+        "1",
+        "1",
+        "",
+    ),  # a check that stops
+    *("Is it icy?", "back", "back", "Does it hang loose?", "", "1", "1", "", "No", "Yes, it hangs", "", "2"),
+    *("recovery", "1", ""),  # the same once more, taken back by the second back
+    *("", "yes"),
+]
+
+
+def test_an_answer_at_which_everybody_stops_is_asked_about_first(run, tmp_path):
+    ran = run("trees", "new", "-o", "step-out.yaml", typed="\n".join(TYPED) + "\n")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    tree = load_tree(tmp_path / "step-out.yaml", Library().common())
+    (check,) = tree.checks.values()
+    assert (check.ask, check.stop_on, check.refer) == ("Does it hang loose?", {"yes"}, "recovery")
+    assert tree.ask_first == (check.id,)

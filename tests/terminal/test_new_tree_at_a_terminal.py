@@ -47,6 +47,7 @@ TALK = [
     ("What is one answer?", "They light"),
     ("What is another answer?", "They stay dark"),
     ("Yet another answer?", ""),
+    ("everybody must stop at once?", ""),
     ("The bulb is dead: what would it show", "1"),
     ("A terminal is green: what would it", "2"),
     ("And if it is anything else?", ""),
