@@ -231,6 +231,7 @@ checks: {}
     [
         ("smell-of-gas, co-alarm", "gas", "{refer: gas-engineer}", True),
         ("co-alarm, smell-of-gas", "gas", "{refer: gas-engineer}", False),
+        ("smell-of-gas", "gas", "{refer: gas-engineer}", False),
         ("mains-harmed", "gas", "{refer: gas-engineer}", False),
         ("mains-harmed", "mains", "{refer: electrician}", True),
         ("", "[hot, mains]", "{refer: electrician}", False),
