@@ -15,7 +15,7 @@ from diagnose.revising import consequences as module
 from diagnose.revising.consequences import Asked, consequences
 from diagnose.terminal.consequences_page import consequences_page
 from diagnose.terminal.wrapping import display_width
-from diagnose.terms import DiagnoseError
+from diagnose.terms import Advice, DiagnoseError
 from diagnose.walking.shelf import route_for
 from tests.cli.test_trees_replay import lamp_past
 from tests.reasoning.made_up_trees import common
@@ -141,3 +141,13 @@ def test_no_control_character_of_a_tree_reaches_the_screen(dearer):
     found = replace(consequences(tree_of(LAMP), dearer, ASKED), flaws_new=())
     nasty = replace(found, after=replace(found.after, refused="see \x1b[31mred\x07"))
     assert all(line.text.isprintable() for line in consequences_page(nasty, 80).lines)
+
+
+def test_one_more_of_the_same_advice_is_new():
+    from dataclasses import replace
+
+    old = tree_of(LAMP)
+    said = [Advice("lamp-dark.yaml", line, 1, "same", "the same (same)") for line in (3, 9)]
+    one, two = replace(old, advice=(said[0],)), replace(old, advice=tuple(said))
+    assert consequences(one, two, ASKED).advice_new == (said[1],)
+    assert consequences(two, one, ASKED).advice_gone == (said[1],)

@@ -172,6 +172,8 @@ def test_a_comment_never_goes_into_a_text():
     _, text = learned(odd)
     assert tree_of(text).events["pump"].remedy.text == "Turn it"
     assert tree_of(text).events["pump"].in_100 == 68.8
+    assert "5 of 60 cases" in text
+    assert "50 of 60 cases" not in text
 
 
 @pytest.mark.parametrize(

@@ -367,3 +367,22 @@ def test_two_files_of_other_names_take_the_cases_of_both(replayed):
     moved = [replace(past[1], record=replace(past[1].record, symptom="made-up-new"))]
     found = replayed([past[0], *moved], before(), replace(before(), id="made-up-new"))
     assert (found.cases, found.merged) == (2, 0)
+
+
+def test_a_name_that_could_mean_two_things_means_neither(replayed):
+    joined = read(content_of(faults(both=cause(60, was=["worn", "loose"]), gone=cause(35))))
+    found = replayed([told(1, "both", []), told(2, "worn", []), told(3, "gone", [])], before(), joined)
+    assert found.old.unlisted == (("both", 1),)
+    assert found.new.unlisted == ()
+
+
+def test_of_equal_shares_the_earlier_stands_in_front():
+    tree = read(content_of(faults(one=cause(40), two=cause(40), three=cause(15))))
+    side, _ = replaying_side.sides(tree, tree, Settings(), frozenset(), None)
+    ranks = [side.said(told(1, id, []).record, ("cured", 1.0)).rank for id in ("one", "two", "three")]
+    assert ranks == [1, 2, 3]
+
+
+def test_cases_of_owner_and_technician_are_not_alike(replayed):
+    past = [told(1, "worn", []), told(2, "worn", [], role="technician"), told(3, "worn", [])]
+    assert replayed(past, before(), after()).different == 2
