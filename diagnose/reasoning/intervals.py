@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 LEVEL = 0.90
 RESAMPLES = 9999
 SEED = 61025
+EQUAL = 1e-12
+"""Values that differ by no more than this, against their size, are taken as one."""
 MANY = 500
 """From so many cases on a resampled mean's distribution is reckoned, not drawn."""
 SKEWED = 0.3
@@ -59,7 +61,8 @@ def mean_with_interval(
     mean = float(np.mean(values) if equal else np.average(values, weights=counts))
     if number == 1:
         return Score(mean, np.nan, np.nan, 1)
-    if np.all(values == values[0]):
+    # What differs by rounding alone is equal: a jackknife of rounding errors has no skewness to speak of.
+    if float(np.ptp(values)) <= EQUAL * max(1.0, abs(mean)):
         return Score(mean, mean, mean, number)
     # How far one case moves the mean, up to a factor that cancels: what a skewness is taken of.
     pulls = counts * (values - mean)

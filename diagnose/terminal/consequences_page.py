@@ -62,9 +62,10 @@ def _listed(page: Page, title: str, found: Sequence[Flaw | Advice]) -> None:
 
 def _minutes(page: Page, found: Consequences) -> None:
     assert found.after is not None
-    basis = (
-        f"with what {found.counted:,.0f} past cases teach" if found.counted else "by the file's own figures"
-    )
+    basis = "by the file's own figures"
+    if found.counted:
+        cases = "1 past case teaches" if found.counted == 1 else f"{found.counted:,.0f} past cases teach"
+        basis = f"with what {cases}"
     page.gap().say("EXPECTED MINUTES").say(f"Reckoned {basis}.")
     for role, costs in found.after.costs.items():
         page.say(f"{_WHO[role]}: {_told(_before(found.before, role), costs)}")

@@ -153,3 +153,9 @@ def test_bins_of_unequal_cases_have_weighted_means():
         assert each.low < each.hit + 1e-12
         assert each.high > each.hit - 1e-12
     assert scores.calibration_of(leading[:49], right[:49], weights[:49]) == ()
+
+
+def test_values_that_differ_by_rounding_alone_are_one_value():
+    values = np.full(7, 0.1) + np.array([0, 1e-17, 0, 3e-17, 0, 0, 1.4e-17])
+    score = mean_with_interval(values)
+    assert (score.low, score.high) == (score.value, score.value) == (pytest.approx(0.1), pytest.approx(0.1))
