@@ -144,7 +144,8 @@ def check_large(problem):
         assert cost <= its * (1 + ROUNDING), name
 
 
-@pytest.mark.parametrize("problem", [large(1)[0], pytest.param(large(2)[1], marks=pytest.mark.long)], ids=str)
+@pytest.mark.long
+@pytest.mark.parametrize("problem", large(2), ids=str)
 def test_routes_of_large_trees_are_near_the_best_and_no_rivals_is_cheaper(problem):
     check_large(problem)
 
