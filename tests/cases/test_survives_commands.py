@@ -31,6 +31,7 @@ from diagnose.knowledge.collection import Library
 from tests.cases.faults import command, opened_and_right, said_by
 from tests.cases.test_older_stores import restored
 
+CHECKOUT = Path(__file__).resolve().parents[2]
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 SYMPTOM = "water-pump"
 
@@ -131,6 +132,11 @@ def reachable() -> Iterator[Path]:
         Path(name).chmod(0o755)
 
 
+def may_be_read_by_others(folder: Path) -> bool:
+    """Whether another user may come to a folder: one who is not root reads the trees there."""
+    return all(each.stat().st_mode & 0o001 for each in (folder, *folder.parents))
+
+
 def as_an_ordinary_user(*words: str) -> tuple[int, str]:
     """Exit code and errors of the program, run in a copy of this process that is not root."""
     reading, writing = os.pipe()
@@ -160,6 +166,9 @@ def as_an_ordinary_user(*words: str) -> tuple[int, str]:
 def test_whatever_is_asked_of_a_store_that_may_only_be_read_is_told_in_one_line(
     reachable: Path, tmp_path: Path, whose: str
 ) -> None:
+    if os.geteuid() == 0 and not may_be_read_by_others(CHECKOUT):
+        assert not os.environ.get("CI"), f"an ordinary user may not read {CHECKOUT}"
+        pytest.skip("an ordinary user may not read this checkout")
     path = reachable / "cases.sqlite"
     filled(str(path))
     theirs = reachable / "theirs.json"
@@ -216,7 +225,7 @@ def spoilt(whole: bytes, seed: int) -> bytes:
 
 @pytest.mark.parametrize("large", [False, True], ids=["small", "as if large"])
 @pytest.mark.parametrize(
-    "seeds", [range(3), pytest.param(range(3, 60), marks=pytest.mark.long)], ids=["few", "many"]
+    "seeds", [range(3), pytest.param(range(3, 25), marks=pytest.mark.long)], ids=["few", "many"]
 )
 def test_a_spoilt_store_is_told_in_one_line_and_left_as_it_is_or_can_be_used(
     whole: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seeds: range, large: bool

@@ -33,7 +33,7 @@ from tests.cases.test_older_stores import restored
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 ORIGIN = "00c0ffee00c0ffee"
-FEW, MANY, ROWS = 2, 15, 160
+FEW, MANY, ROWS = 2, 6, 160
 MANY_ROUNDS = pytest.mark.parametrize("rounds", [pytest.param(MANY, marks=pytest.mark.long)])
 ROUNDS = pytest.mark.parametrize("rounds", [FEW, pytest.param(MANY, marks=pytest.mark.long)])
 

@@ -189,9 +189,10 @@ def test_numbers_that_can_be_read_in_two_ways_are_asked_for_once(bring_in, run, 
     assert "2 cases came in" in done.out
     assert "decimal: comma" in (place / "fleet.mapping.yaml").read_text(encoding="utf-8")
     shown = json.loads(run("cases", "show", "1", "--json").out)["cases"][0]["findings"]
-    assert {
-        key: shown[-1][key] for key in ("check", "reading")
-    } == {"check": "volts-at-lamp", "reading": 1.234}
+    assert {key: shown[-1][key] for key in ("check", "reading")} == {
+        "check": "volts-at-lamp",
+        "reading": 1.234,
+    }
 
 
 @pytest.mark.parametrize("typed", ["", "1\n1\n1\n1\n1\n1\n1\n6\n1\nvan 1\nno\n"])

@@ -24,6 +24,8 @@ from tests.docs.running import by_the_shell, way_to_run
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
 NAMES = [str(path.relative_to(CHECKOUT)) for path in FILES]
+SLOW = ("extending", "import", "replay", "score", "technician", "trends", "vehicle-card")
+"""Documents whose commands take seconds: they are run with the long tests."""
 FENCE = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 CHANGING = [
     (re.compile(r"\d{4}-\d\d-\d\d(T[0-9:.]+Z)?"), "DATE"),
@@ -96,7 +98,11 @@ def place(tmp_path):
     return work, environment
 
 
-@pytest.mark.parametrize("path", FILES, ids=NAMES)
+def _run_when(path):
+    return pytest.param(path, marks=pytest.mark.long) if path.stem in SLOW else path
+
+
+@pytest.mark.parametrize("path", [*map(_run_when, FILES)], ids=NAMES)
 def test_each_command_prints_what_the_document_shows(path, place, need):
     need("dot")
     text = path.read_text(encoding="utf-8")

@@ -21,7 +21,10 @@ CHECKOUT = Path(__file__).resolve().parent.parent.parent
 
 def program(*lines):
     """A fresh Python that runs these lines."""
-    code = "\n".join(["import sys, time", "from diagnose.terminal.ahead import load_ahead", *lines])
+    # Whoever started the tests in the background may have them ignore Ctrl-C; this program heeds it.
+    heed = "signal.signal(signal.SIGINT, signal.default_int_handler)"
+    load = "from diagnose.terminal.ahead import load_ahead"
+    code = "\n".join(["import signal, sys, time", heed, load, *lines])
     return subprocess.Popen(
         [sys.executable, "-u", "-c", code],
         env=os.environ | {"PYTHONPATH": str(CHECKOUT)},
@@ -44,7 +47,13 @@ def test_the_end_waits_for_what_is_being_loaded_and_keeps_its_exit_code():
 
 
 def test_ctrl_c_while_it_waits_leaves_at_once_and_shows_no_traceback():
-    child = program("load_ahead(lambda: time.sleep(60))", "print('ending')", "sys.exit(0)")
+    # What is registered last runs first: it is printed when all that is left is the waiting.
+    child = program(
+        "import atexit",
+        "load_ahead(lambda: time.sleep(60))",
+        "atexit.register(print, 'ending')",
+        "sys.exit(0)",
+    )
     assert child.stdout is not None
     assert child.stdout.readline() == "ending\n"
     time.sleep(0.3)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from diagnose.knowledge.card import load_card
 from diagnose.knowledge.card_words import CardWords
 from diagnose.knowledge.collection import Library
@@ -58,6 +60,7 @@ def test_a_card_is_made_and_walked_with(terminal, surroundings):
     assert max(map(len, child.lines())) <= 40
 
 
+@pytest.mark.long
 def test_a_fact_that_was_asked_is_kept_and_ctrl_c_keeps_none(terminal, surroundings):
     path = Path(surroundings["HOME"]) / "van.yaml"
     path.write_text("# mine\nlabel: van\n", encoding="utf-8")

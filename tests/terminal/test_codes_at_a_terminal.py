@@ -14,7 +14,7 @@ from diagnose.terminal.desk import Opened
 from diagnose.terminal.endings import stopped_end
 from diagnose.walking.case_codes import code_of
 from diagnose.walking.views import Stopped
-from tests.terminal.test_at_a_terminal import SIZES, journal, start_heater, start_lamp
+from tests.terminal.test_at_a_terminal import NARROW_AND_WIDE, journal, start_heater, start_lamp
 from tests.walking.small_trees import heater
 
 CODE = re.compile(r"^ *([0-8FMRW]{4}(?:-[0-8FMRW]{4})+)$", re.MULTILINE)
@@ -31,7 +31,7 @@ def expected(surroundings, trees):
         return code_of(record, trees.tree(record.symptom), store.origin)
 
 
-@pytest.mark.parametrize(("columns", "rows"), SIZES)
+@pytest.mark.parametrize(("columns", "rows"), NARROW_AND_WIDE)
 def test_a_referral_ends_with_its_code_and_the_code_closes_the_case(
     terminal, surroundings, lamp, columns, rows
 ):

@@ -105,7 +105,7 @@ def test_a_cause_is_told_accepted_and_the_case_confirmed(terminal, lamp, case, s
         ("danger\r", 0, "Emergency number", 7),
         pytest.param("leave off\r", 0, "Nothing was written.", 0, marks=pytest.mark.long),
         pytest.param("\x04", 0, "Nothing was written.", 4, marks=pytest.mark.long),
-        ("\x03", 130, "", len(TALK)),
+        pytest.param("\x03", 130, "", len(TALK), marks=pytest.mark.long),
     ],
 )
 def test_whatever_ends_the_talk_the_file_is_untouched(terminal, lamp, case, keys, code, seen, steps):

@@ -18,7 +18,12 @@ def store(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("keys", "code", "written"), [("yes\r", 0, True), ("y\r", 0, False), ("\x03", 130, False)]
+    ("keys", "code", "written"),
+    [
+        ("yes\r", 0, True),
+        pytest.param("y\r", 0, False, marks=pytest.mark.long),
+        pytest.param("\x03", 130, False, marks=pytest.mark.long),
+    ],
 )
 def test_only_the_whole_word_yes_writes(terminal, lamp, store, keys, code, written):
     before = lamp.read_bytes()

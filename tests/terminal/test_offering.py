@@ -224,6 +224,7 @@ def test_a_walk_of_another_vehicle_goes_on_without_the_card(visit, usual):
     assert "Which way does the switch stand?" in said
 
 
+@pytest.mark.long
 def test_at_a_real_terminal_a_card_is_made_used_and_walked_without(terminal, surroundings):
     home = Path(surroundings["XDG_DATA_HOME"]) / "leisure-fault-diagnosis"
     (home / "card-offer.json").unlink()

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.cases.store import open_store
 
-SIZES = [(80, 24), (40, 30)]
+SIZES = [(40, 30), pytest.param(80, 24, marks=pytest.mark.long)]
 
 
 @pytest.mark.parametrize(("columns", "rows"), SIZES)
