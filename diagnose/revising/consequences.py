@@ -20,6 +20,7 @@ from diagnose.reasoning.bounds import least_minutes
 from diagnose.reasoning.figures import Parts, figures
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.proof import RULES
+from diagnose.revising.advising import advice_on
 from diagnose.revising.replaying import NotTwoVersions, Wanted, replay
 from diagnose.revising.replaying_found import Replay
 from diagnose.revising.taken_for import NOBODY, TakenFor, sums_with
@@ -116,7 +117,7 @@ def consequences(
     told, never raised.
     """
     fresh, gone, left = _changed(tuple(old_flaws), tuple(new_flaws))
-    advice_new, advice_gone, _ = _changed(old.advice if old else (), new.advice if new else ())
+    advice_new, advice_gone, _ = _changed(_advice(old, asked), _advice(new, asked))
     tally = moved = Tally()
     if store is not None and new is not None:
         taken = [(store.case(case), cause) for case, cause in asked.taken_for.items()]
@@ -137,6 +138,18 @@ def consequences(
         replay=_replayed(old, new, before, after, asked, store, progress),
         counted=tally.total,
     )
+
+
+def _advice(tree: Tree | None, asked: Asked) -> tuple[Advice, ...]:
+    """All advice on the file by itself; where it has no safe route, that on its texts and shares."""
+    if tree is None:
+        return ()
+    try:
+        models = {role: build_model(tree, role, asked.settings, Tally(), asked.other_trees) for role in ROLES}
+        routes = {role: route_for(models[role], asked.cache) for role in ROLES}
+    except DiagnoseError:
+        return tree.advice
+    return advice_on(tree, models, routes)
 
 
 def _proof(tree: Tree, asked: Asked, tally: Tally) -> Proof:

@@ -151,3 +151,22 @@ def test_one_more_of_the_same_advice_is_new():
     one, two = replace(old, advice=(said[0],)), replace(old, advice=tuple(said))
     assert consequences(one, two, ASKED).advice_new == (said[1],)
     assert consequences(two, one, ASKED).advice_gone == (said[1],)
+
+
+def test_advice_that_rests_on_the_routes_is_told_too():
+    old = tree_of(LAMP)
+    spare = """checks:
+  lamp-colour:
+    ask: Is the lamp white?
+    hands: look
+    by: owner
+    minutes: 50
+    answers: {white: It is, grey: It is not}
+    expect: {bulb-gone: {white: 0.5}, otherwise: {grey: 0.6}}
+"""
+    new = tree_of(LAMP.replace("checks:\n", spare, 1))
+    found = consequences(old, new, ASKED)
+    assert "check-never-asked" in {advice.name for advice in found.advice_new}
+    assert not found.advice_gone
+    assert "check-never-asked" in page_of(found)
+    assert "check-never-asked" in {advice.name for advice in consequences(new, old, ASKED).advice_gone}
