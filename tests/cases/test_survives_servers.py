@@ -291,7 +291,9 @@ def test_what_was_acknowledged_before_it_stopped_stands(
     processes = [run(WRITES_UNTIL_TOLD, url) for _ in range(2)]
     said = [[process.stdout.readline() for _ in range(5)] for process in processes]  # type: ignore[union-attr]
     fault()
-    told = [process.communicate(timeout=60) for process in processes]
+    # Read through the same pipes: what a line was read ahead of would be lost to `communicate`.
+    told = [(process.stdout.read(), process.stderr.read()) for process in processes]  # type: ignore[union-attr]
+    assert [process.wait(60) for process in processes] == [0, 0]
     mended()
     assert [error for _, error in told] == ["", ""]
     assert [out.splitlines()[-1] for out, _ in told] == [f"told: {NOT_REACHED}"] * 2

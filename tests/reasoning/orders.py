@@ -109,7 +109,7 @@ def in_bundles(belief):
         return sum(belief.jobs[at].cured for at in some) / (way + sum(belief.jobs[at].minutes for at in some))
 
     groups = []
-    for places in {job.places for job in belief.jobs}:
+    for places in sorted({job.places for job in belief.jobs}, key=sorted):  # of equal ones always the same
         members = [at for at in blind(belief) if belief.jobs[at].places == places]
         way = sum(belief.access[place] for place in places)
         if way:
