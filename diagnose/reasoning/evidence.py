@@ -66,18 +66,10 @@ def _columns(model: Model) -> _Columns:
         return _Columns(np.log(np.array(columns)), at)
 
 
-class _Ones(dict[int, Array]):
-    """Count -> so many ones, by which rows are summed: a product is several times as fast as a reduction."""
-
-    def __missing__(self, count: int) -> Array:
-        made = np.ones(count)
-        if count <= MOST_KEPT:
-            self[count] = made
-        return made
-
-
-MOST_KEPT = 256
-_ONES = _Ones()
+@lru_cache(maxsize=256)
+def _ones(count: int) -> Array:
+    """By which rows are summed: for a dozen of them a product is several times as fast as a reduction."""
+    return np.ones(count)
 
 
 def log_joint(model: Model, situation: Situation) -> Array:
@@ -121,7 +113,7 @@ def _of_means(model: Model, situation: Situation, start: int) -> Array:
                 picked.append(rows_of[finding.check][finding.answer])
             elif finding.answer != NOT_SURE:
                 readings.append(finding)
-    total: Array = _ONES[len(picked)].dot(known.logs.take(picked, axis=0))
+    total: Array = _ones(len(picked)).dot(known.logs.take(picked, axis=0))
     for finding in readings:
         total = total + _of_finding(model.tree.checks[finding.check], model.rows[finding.check], finding)
     return total + _of_failed_remedies(model, situation) if situation.tried else total
@@ -161,7 +153,7 @@ def normalised(log_weights: Array) -> Array:
     if log_weights.ndim == 1:
         # One walk's shares are asked for at every step: the short way, where nothing comes near underflow.
         alone: Array = np.exp(log_weights)
-        total = float(alone.dot(_ONES[len(alone)]))
+        total = float(alone.dot(_ones(len(alone))))
         if SAFE < total < inf:
             alone /= total
             return alone
