@@ -10,7 +10,8 @@ import click
 
 from diagnose.cli.counted import tally_from
 from diagnose.cli.options import trees_option
-from diagnose.terms import DiagnoseError, Role, Tree
+from diagnose.cli.output import write_out
+from diagnose.terms import Role, Tree
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -82,7 +83,7 @@ def command(
     tree = library.tree(word)
     wanted: Form = form or _by_ending(target)
     text = _route(library, tree, role, wanted, least, store) if route else _fault_tree(tree, wanted)
-    _write(text if text.endswith("\n") else text + "\n", target)
+    write_out(text if text.endswith("\n") else text + "\n", target)
 
 
 def _by_ending(target: Path | None) -> Form:
@@ -130,14 +131,3 @@ def _picture(dot_text: str, form: Form) -> str:
 
 def _as_json(data: object) -> str:
     return json.dumps(data, ensure_ascii=False, indent=1)
-
-
-def _write(text: str, target: Path | None) -> None:
-    """To the file, or to standard output; raises DiagnoseError where the file cannot be written."""
-    if target is None or str(target) == "-":
-        click.echo(text, nl=False)
-        return
-    try:
-        target.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise DiagnoseError(f"cannot write {target}: {error.strerror}") from None

@@ -13,7 +13,7 @@ import click
 from diagnose.cli.cases.at_hand import folders_at_hand, kept_store
 from diagnose.cli.dates import any_day, start_of
 from diagnose.cli.options import cases_option, json_option, trees_option
-from diagnose.terms import DiagnoseError, Tree, WrongUsage
+from diagnose.terms import Tree, WrongUsage
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -141,12 +141,8 @@ def _trees_named(library: Library, words: tuple[str, ...]) -> dict[str, Tree]:
 
 
 def write_page(text: str, target: Path | None) -> None:
-    """To the file, or to standard output; raises DiagnoseError where the file cannot be written."""
-    if target is None or str(target) == "-":
-        click.echo(text, nl=False)
-        return
-    try:
-        target.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise DiagnoseError(f"cannot write {target}: {error.strerror}") from None
-    click.echo(f"Written: {target}")
+    """To the file, which is named then, or to standard output; raises DiagnoseError where it cannot be."""
+    from diagnose.cli.output import write_out
+
+    if write_out(text, target):
+        click.echo(f"Written: {target}")

@@ -9,7 +9,8 @@ import click
 
 from diagnose.cli.cases.agreeing import yes_option
 from diagnose.cli.options import cases_option, trees_option
-from diagnose.terms import DiagnoseError, FlawedKnowledge, Tree, WrongUsage
+from diagnose.cli.trees.agreeing import agreed
+from diagnose.terms import DiagnoseError, FlawedKnowledge, Tree
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from diagnose.revising.consequences import Consequences
     from diagnose.revising.fitting import Fit
     from diagnose.revising.fitting_cases import ToLearn
-    from diagnose.revising.writing import Opened
+    from diagnose.terminal.console import Console
 
 HELP = """Write into a tree file what its past cases clearly say otherwise: shares and expectations.
 
@@ -56,6 +57,7 @@ def command(word: str, at_least: int, yes: bool, store: str | None, folders: tup
     """Fit one tree to its past cases."""
     from dataclasses import replace
     from datetime import UTC, datetime
+    from functools import partial
 
     from diagnose.cli.cases.at_hand import folders_at_hand, kept_store
     from diagnose.cli.settings import read_settings
@@ -84,7 +86,7 @@ def command(word: str, at_least: int, yes: bool, store: str | None, folders: tup
         told = _consequences(tree, _read(text, path, library), kept, library, now)
         if told.after is not None and told.after.refused:
             raise BreaksSafety(told.after.refused)
-        if not _agreed(opened, text, tree, found, learned, told, yes=yes):
+        if not agreed(opened, text, yes=yes, more=partial(_show, tree, found, learned, told)):
             click.echo("Nothing was written.")
             return
     save(opened, text)
@@ -114,31 +116,13 @@ def _consequences(old: Tree, new: Tree, store: CaseStore, library: Library, now:
         return consequences(old, new, asked, store, progress=told_by(show))
 
 
-def _agreed(
-    opened: Opened, text: str, tree: Tree, found: Fit, learned: ToLearn, told: Consequences, *, yes: bool
-) -> bool:
-    """Whether somebody has seen the change with what follows from it and typed yes, or --yes stands there."""
-    from diagnose.revising.writing import difference
+def _show(tree: Tree, found: Fit, learned: ToLearn, told: Consequences, console: Console) -> None:
+    """What is learned, and what follows from it."""
     from diagnose.terminal.consequences_page import consequences_page
-    from diagnose.terminal.console import open_console
-    from diagnose.terminal.differences import diff_page
     from diagnose.terminal.fit_page import fit_page
-    from diagnose.terminal.layout import Page
 
-    console = open_console()
-    read = console.is_read()
-    console.show(diff_page(difference(opened, text), console.width() if read else None))
     console.show(fit_page(tree, found, learned, console.width()).lines)
     console.show(consequences_page(told, console.width()).lines)
-    if yes:
-        return True
-    if not read:
-        raise WrongUsage("nobody can be asked here; with --yes the change is written")
-    console.show(Page(console.width()).gap().say("Write this? Type the whole word: yes or no.").lines)
-    try:
-        return console.ask().strip().lower() == "yes"
-    except EOFError:
-        return False
 
 
 def _width() -> int:

@@ -10,6 +10,7 @@ import click
 
 from diagnose.cli.cases.agreeing import yes_option
 from diagnose.cli.options import trees_option
+from diagnose.cli.trees.agreeing import agreed
 
 if TYPE_CHECKING:
     from diagnose.revising.writing import Opened
@@ -50,33 +51,11 @@ def command(word: str, old: str, new: str, yes: bool, folders: tuple[Path, ...])
     if tree is None:
         raise FlawedKnowledge(flaws)
     text = renamed(opened.text, tree, old, new, library.common())
-    if not _agreed(opened, text, yes=yes):
+    if not agreed(opened, text, yes=yes):
         click.echo("Nothing was written.")
         return
     save(opened, text)
     _told(opened, old, new)
-
-
-def _agreed(opened: Opened, text: str, *, yes: bool) -> bool:
-    from diagnose.revising.writing import difference
-    from diagnose.terminal.console import open_console
-    from diagnose.terminal.differences import diff_page
-    from diagnose.terms import WrongUsage
-
-    console = open_console()
-    read = console.is_read()
-    console.show(diff_page(difference(opened, text), console.width() if read else None))
-    if yes:
-        return True
-    if not read:
-        raise WrongUsage("nobody can be asked here; with --yes the change is written")
-    from diagnose.terminal.layout import Page
-
-    console.show(Page(console.width()).gap().say("Write this? Type the whole word: yes or no.").lines)
-    try:
-        return console.ask().strip().lower() == "yes"
-    except EOFError:
-        return False
 
 
 def _told(opened: Opened, old: str, new: str) -> None:
