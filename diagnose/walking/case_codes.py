@@ -28,18 +28,18 @@ from diagnose.walking.renamed import placed
 
 ENDS: tuple[State, ...] = ("referred", "stopped", "cured")
 """The ends that have a code, in the order in which it numbers them."""
-_ROLES: tuple[Role, ...] = ("owner", "technician")
-_TRIED = (NOT_CURED, COULD_NOT)
+ROLES: tuple[Role, ...] = ("owner", "technician")
+TRIED = (NOT_CURED, COULD_NOT)
 
 # The format. A change to any of these is another version.
-_VERSION, _VERSIONS = 0, 3
-_MONTHS = 120
+VERSION, VERSIONS = 0, 3
+MONTHS = 120
 """A code is good for nearly ten years: months are counted in a circle."""
-_ORIGINS = 16**4
-_SYMPTOMS = _SHAPES = 1024
-_CASES = (16, 256, 16384, 2**31)
+ORIGINS = 16**4
+SYMPTOMS = SHAPES = 1024
+CASES = (16, 256, 16384, 2**31)
 """Numbers of cases come in four sizes; small ones are the likelier."""
-_CASES_WEIGHTS = (4, 4, 3, 1)
+CASES_WEIGHTS = (4, 4, 3, 1)
 _NOT_TRIED = 8
 
 
@@ -73,7 +73,7 @@ class CaseCode:
         A clock that is a little ahead of this one may have put it into the month to come.
         """
         latest = _months(now) + 1
-        year, month = divmod(latest - (latest - self.month) % _MONTHS, 12)
+        year, month = divmod(latest - (latest - self.month) % MONTHS, 12)
         return datetime(year, month + 1, 1, tzinfo=UTC)
 
     def of_symptom(self, ids: Iterable[str]) -> tuple[str, ...]:
@@ -82,7 +82,7 @@ class CaseCode:
 
     def fits(self, record: CaseRecord) -> bool:
         """Whether a case is of this code's symptom and month."""
-        same_month = _months(record.opened) % _MONTHS == self.month
+        same_month = _months(record.opened) % MONTHS == self.month
         return same_month and symptom_tag(record.symptom) == self.symptom
 
 
@@ -110,16 +110,16 @@ def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
     if record.state not in ENDS or record.source:
         return ""
     past = read_past(tree, record.entries)
-    packer = Packer().even(_VERSION, _VERSIONS)
-    packer.even(ENDS.index(record.state), len(ENDS)).even(_ROLES.index(record.role), len(_ROLES))
-    packer.even(_months(record.opened) % _MONTHS, _MONTHS)
-    packer.even(int(origin_tag(origin), 16), _ORIGINS)
-    packer.even(symptom_tag(tree.id), _SYMPTOMS).even(shape_tag(tree), _SHAPES)
+    packer = Packer().even(VERSION, VERSIONS)
+    packer.even(ENDS.index(record.state), len(ENDS)).even(ROLES.index(record.role), len(ROLES))
+    packer.even(_months(record.opened) % MONTHS, MONTHS)
+    packer.even(int(origin_tag(origin), 16), ORIGINS)
+    packer.even(symptom_tag(tree.id), SYMPTOMS).even(shape_tag(tree), SHAPES)
     _pack_case(packer, record.case)
     found = {id: finding.answer for id, finding in past.findings.items()}
-    for slot in _slots(tree):
+    for slot in finding_slots(tree):
         packer.weighed(slot.place(found.get(slot.id)), slot.weights)
-    for slot in _remedies(tree):
+    for slot in trial_slots(tree):
         packer.weighed(slot.place(past.tried.get(slot.id)), slot.weights)
     with suppress(ValueError):
         return written(packer.number())
@@ -129,11 +129,11 @@ def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
 def read_code(text: str) -> CaseCode:
     """What a code says; `text` in any spelling. Raises WrongCode, LaterCode."""
     unpacker = Unpacker(number_of(text))
-    if unpacker.even(_VERSIONS) != _VERSION:
+    if unpacker.even(VERSIONS) != VERSION:
         raise LaterCode
-    state, role = ENDS[unpacker.even(len(ENDS))], _ROLES[unpacker.even(len(_ROLES))]
-    month, origin = unpacker.even(_MONTHS), f"{unpacker.even(_ORIGINS):04x}"
-    symptom, shape = unpacker.even(_SYMPTOMS), unpacker.even(_SHAPES)
+    state, role = ENDS[unpacker.even(len(ENDS))], ROLES[unpacker.even(len(ROLES))]
+    month, origin = unpacker.even(MONTHS), f"{unpacker.even(ORIGINS):04x}"
+    symptom, shape = unpacker.even(SYMPTOMS), unpacker.even(SHAPES)
     case = _unpack_case(unpacker)
     return CaseCode(state, role, month, origin, case, symptom, shape, unpacker.left)
 
@@ -146,8 +146,8 @@ def contents(code: CaseCode, tree: Tree) -> Contents | None:
     if code.symptom != symptom_tag(tree.id) or code.shape != shape_tag(tree):
         return None
     unpacker = Unpacker(code.rest)
-    found = {slot.id: slot.answer(unpacker.weighed(slot.weights)) for slot in _slots(tree)}
-    tried = {slot.id: slot.answer(unpacker.weighed(slot.weights)) for slot in _remedies(tree)}
+    found = {slot.id: slot.answer(unpacker.weighed(slot.weights)) for slot in finding_slots(tree)}
+    tried = {slot.id: slot.answer(unpacker.weighed(slot.weights)) for slot in trial_slots(tree)}
     if unpacker.left:
         raise WrongCode("this code is not right; have it read out again")
     return Contents(
@@ -170,7 +170,7 @@ def origin_tag(origin: str) -> str:
 
 def symptom_tag(id: str) -> int:
     """A tree's id as a short number."""
-    return _tag(id, _SYMPTOMS)
+    return _tag(id, SYMPTOMS)
 
 
 def shape_tag(tree: Tree) -> int:
@@ -181,16 +181,16 @@ def shape_tag(tree: Tree) -> int:
     firsts = {event.id: event.was[0] for event in tree.events.values() if event.was}
     firsts |= {check.id: check.was[0] for check in tree.checks.values() if check.was}
     parts = [["asked"], ["causes"]]
-    for slot in _slots(tree):
+    for slot in finding_slots(tree):
         parts[0] += [firsts.get(slot.id, slot.id), *slot.answers, *map(str, slot.weights)]
     for causes in tree.cut_sets:
         tried = "tried" if _can_be_tried(tree, causes) else "left"
         parts[1] += ["+".join(firsts.get(id, id) for id in causes), tried]
-    return _tag("\n".join(" ".join(part) for part in parts), _SHAPES)
+    return _tag("\n".join(" ".join(part) for part in parts), SHAPES)
 
 
 @dataclass(frozen=True, slots=True)
-class _Slot:
+class Slot:
     """A place for one finding or trial: what can stand there, and how likely that is. Nothing comes first."""
 
     id: str
@@ -198,13 +198,15 @@ class _Slot:
     weights: tuple[int, ...]
 
     def place(self, answer: str | None) -> int:
+        """Where an answer stands; 0 for none, and for one that has no place here."""
         return self.answers.index(answer) + 1 if answer in self.answers else 0
 
     def answer(self, place: int) -> str | None:
+        """The answer at that place, nothing at 0."""
         return self.answers[place - 1] if place else None
 
 
-def _slots(tree: Tree) -> list[_Slot]:
+def finding_slots(tree: Tree) -> list[Slot]:
     """The tree's checks and facts in their order, then facts that only say which vehicles it is for."""
     found = []
     for id in dict.fromkeys([*tree.checks, *tree.applies_to]):
@@ -218,16 +220,14 @@ def _slots(tree: Tree) -> list[_Slot]:
             weights = [4 * len(ids), *[1] * len(ids), 1]
         else:
             weights = [2 * len(ids), *[2] * len(ids), 1]
-        found.append(_Slot(id, (*ids, NOT_SURE), tuple(weights)))
+        found.append(Slot(id, (*ids, NOT_SURE), tuple(weights)))
     return found
 
 
-def _remedies(tree: Tree) -> list[_Slot]:
+def trial_slots(tree: Tree) -> list[Slot]:
     """The cut sets that somebody can have tried to put right, in the tree's order."""
-    weights = (_NOT_TRIED, *[1] * len(_TRIED))
-    return [
-        _Slot("+".join(causes), _TRIED, weights) for causes in tree.cut_sets if _can_be_tried(tree, causes)
-    ]
+    weights = (_NOT_TRIED, *[1] * len(TRIED))
+    return [Slot("+".join(causes), TRIED, weights) for causes in tree.cut_sets if _can_be_tried(tree, causes)]
 
 
 def _can_be_tried(tree: Tree, causes: Sequence[str]) -> bool:
@@ -237,17 +237,17 @@ def _can_be_tried(tree: Tree, causes: Sequence[str]) -> bool:
 
 def _pack_case(packer: Packer, case: int) -> None:
     below = 1
-    for place, many in enumerate(_CASES):
+    for place, many in enumerate(CASES):
         if case < below + many:
-            packer.weighed(place, _CASES_WEIGHTS).even(case - below, many)
+            packer.weighed(place, CASES_WEIGHTS).even(case - below, many)
             return
         below += many
     raise ValueError(f"no store has a case {case}")
 
 
 def _unpack_case(unpacker: Unpacker) -> int:
-    place = unpacker.weighed(_CASES_WEIGHTS)
-    return 1 + sum(_CASES[:place]) + unpacker.even(_CASES[place])
+    place = unpacker.weighed(CASES_WEIGHTS)
+    return 1 + sum(CASES[:place]) + unpacker.even(CASES[place])
 
 
 def _months(moment: datetime) -> int:

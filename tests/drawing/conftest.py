@@ -1,7 +1,9 @@
-"""A small tree with both gates and a shared event, and a route of it, built by hand."""
+"""A small tree with both gates and a shared event, a route of it, and a browser to look at pages in."""
 
 from __future__ import annotations
 
+import os
+import shutil
 from dataclasses import replace
 
 import pytest
@@ -109,3 +111,37 @@ def graph_of():
         return route_graph(compile_route(model), model)
 
     return compiled
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """The distribution's own Chromium with the network off; its windows show one page after the other."""
+    # Not at the top: every run of the tests would load it to pass over what is long.
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    programs = [shutil.which("chromium"), shutil.which("chromedriver")]
+    if None in programs:
+        reason = "chromium and chromedriver are not installed"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    options = webdriver.ChromeOptions()
+    options.binary_location = programs[0]
+    for argument in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--hide-scrollbars",
+        "--disable-background-networking",
+    ):
+        options.add_argument(argument)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = webdriver.Chrome(options=options, service=Service(programs[1]))
+    driver.execute_cdp_cmd("Network.enable", {})
+    driver.execute_cdp_cmd(
+        "Network.emulateNetworkConditions",
+        {"offline": True, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0},
+    )
+    yield driver
+    driver.quit()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from datetime import UTC, date, datetime
 
 import pytest
@@ -53,39 +51,6 @@ def page(tmp_path_factory):
     file = folder / "page.html"
     file.write_text(review_page(sections, date(2026, 11, 28)), encoding="utf-8")
     return file
-
-
-@pytest.fixture(scope="module")
-def browser():
-    # Not at the top: every run of the tests would load it to pass over what is long.
-    from selenium import webdriver
-    from selenium.webdriver.chrome.service import Service
-
-    programs = [shutil.which("chromium"), shutil.which("chromedriver")]
-    if None in programs:
-        reason = "chromium and chromedriver are not installed"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
-    options = webdriver.ChromeOptions()
-    options.binary_location = programs[0]
-    for argument in (
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--hide-scrollbars",
-        "--disable-background-networking",
-    ):
-        options.add_argument(argument)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    driver = webdriver.Chrome(options=options, service=Service(programs[1]))
-    driver.execute_cdp_cmd("Network.enable", {})
-    driver.execute_cdp_cmd(
-        "Network.emulateNetworkConditions",
-        {"offline": True, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0},
-    )
-    yield driver
-    driver.quit()
 
 
 def shown(browser, page, width, scheme):

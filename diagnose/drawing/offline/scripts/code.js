@@ -1,0 +1,165 @@
+"use strict";
+
+/**
+ * The code of a case that has ended, and the name of the store that this phone is.
+ *
+ * A code is a whole number in base 13 with three check letters; docs/codes.md has the format with an example.
+ * All its figures come with the page (`format` is `Diagnose.data.code`, `tree.code` the places of one tree),
+ * made by code_data.py from the lines that read a code again: nothing of them is written here a second time.
+ *
+ *     Diagnose.code.of(format, tree, walk)   the code in groups of four; "" for a walk that has not ended so
+ *     Diagnose.code.spelled(format, code)    each group as it is read out
+ *     Diagnose.code.store(storage)           {name, nextCase()}: whose cases these are, and their numbers from
+ *                                            1; `storage` is window.localStorage, or null where there is none
+ *
+ * @typedef {{state: string, role: string, opened: string, case: number, origin: string, journal: Line[]}} Walk
+ *   `opened` is the time at which it began (ISO 8601), `case` its number in the store whose name is `origin`
+ */
+Diagnose.code = (() => {
+  // Choices are laid on a number so that what is likely makes it hardly longer: asymmetric numeral systems
+  // (Duda 2009, arXiv:0902.0271). Numbers are as long as they need be, so nothing is rounded.
+  const even = (number, many) => {
+    if (!(Number.isInteger(number) && number >= 0 && number < many)) {
+      throw new RangeError(`${number} is not from 0 to ${many - 1}`);
+    }
+    return [1n, BigInt(number), BigInt(many)];
+  };
+
+  const total = weights => weights.reduce((sum, weight) => sum + weight, 0);
+
+  const weighed = (place, weights) =>
+    [weights[place], total(weights.slice(0, place)), total(weights)].map(BigInt);
+
+  const packed = choices =>
+    choices.reduceRight((x, [weight, before, all]) => (x / weight) * all + before + (x % weight), 0n);
+
+  // The case's number, in the smallest of the sizes that hold it.
+  function caseNumber(format, number) {
+    let below = 1;
+    for (const [place, many] of format.cases.entries()) {
+      if (number < below + many) {
+        return [weighed(place, format.casesWeights), even(number - below, many)];
+      }
+      below += many;
+    }
+    throw new RangeError(`no store has a case ${number}`);
+  }
+
+  const months = opened => {
+    const moment = new Date(opened);
+    return moment.getUTCFullYear() * 12 + moment.getUTCMonth();
+  };
+
+  const placed = (answer, [, answers, weights]) => weighed(answers.indexOf(answer) + 1, weights);
+
+  // What a journal says that was found, and what became of the remedies tried.
+  function held(journal) {
+    const back = new Set(journal.filter(line => line.kind === "back").map(line => Number(line.subject)));
+    const live = journal.filter((line, at) => !back.has(at + 1));
+    const found = new Map(live.filter(line => line.kind === "finding").map(line => [line.subject, line.answer]));
+    const tried = new Map();
+    for (const line of live) {
+      if (line.kind === "tried") tried.set(line.subject, line.answer);
+      if (line.kind === "cured-when" && line.answer === "no") tried.set(line.subject, "not-cured");
+    }
+    return { found, tried };
+  }
+
+  // The three sums of a code, its digits from right to left; all are nought in one that is right.
+  function sums(digits, base) {
+    const found = [0, 0, 0];
+    digits.forEach((digit, at) => {
+      const a = at % base;
+      const b = Math.floor(at / base);
+      [1, a, a * a + b].forEach((factor, sum) => {
+        found[sum] = (found[sum] + factor * digit) % base;
+      });
+    });
+    return found;
+  }
+
+  // The digits for the first three places, whose columns are (1, 0, 0), (1, 1, 1) and (1, 2, 4).
+  function checkDigits(digits, base) {
+    const rest = value => ((value % base) + base) % base;
+    const [s, t, u] = sums([0, 0, 0, ...digits], base);
+    const half = (base + 1) / 2;
+    const two = rest((t - u) * half);
+    const one = rest(-t - 2 * two);
+    return [rest(-s - one - two), one, two];
+  }
+
+  const groups = (signs, size) => signs.match(new RegExp(`.{1,${size}}`, "g")).join("-");
+
+  function written(format, number) {
+    const base = format.alphabet.length;
+    const digits = [];
+    for (let left = number; left > 0n; left /= BigInt(base)) digits.push(Number(left % BigInt(base)));
+    while ((digits.length + format.checks) % format.group) digits.push(0);
+    if (digits.length + format.checks > format.most) return "";
+    const code = [...checkDigits(digits, base), ...digits].reverse();
+    return groups(code.map(digit => format.alphabet[digit]).join(""), format.group);
+  }
+
+  function of(format, tree, walk) {
+    if (!format.ends.includes(walk.state)) return "";
+    const places = tree.code;
+    const { found, tried } = held(walk.journal);
+    return written(format, packed([
+      even(...format.version),
+      even(format.ends.indexOf(walk.state), format.ends.length),
+      even(format.roles.indexOf(walk.role), format.roles.length),
+      even(months(walk.opened) % format.months, format.months),
+      even(parseInt(walk.origin.slice(0, 4), 16), format.origins),
+      even(places.symptom, format.symptoms),
+      even(places.shape, format.shapes),
+      ...caseNumber(format, walk.case),
+      ...places.found.map(place => placed(found.get(place[0]), place)),
+      ...places.tried.map(place => placed(tried.get(place[0]), place)),
+    ]));
+  }
+
+  const spelled = (format, code) =>
+    code.split("-").map(group => [...group].map(sign => format.spelled[sign]).join(" "));
+
+  // The store's name is made once, at random: it tells nothing of the phone or of anybody.
+  const KEY = "diagnose-store";
+
+  const freshName = () =>
+    [...crypto.getRandomValues(new Uint8Array(8))].map(byte => byte.toString(16).padStart(2, "0")).join("");
+
+  function kept(storage) {
+    try {
+      const { name, cases } = JSON.parse(storage.getItem(KEY));
+      if (/^[0-9a-f]{16}$/.test(name) && Number.isSafeInteger(cases) && cases >= 0) return { name, cases };
+    } catch {
+      // Nothing is kept yet, it was damaged, or this browser keeps nothing: a new name is a new store.
+    }
+    return null;
+  }
+
+  function keep(storage, own) {
+    try {
+      storage.setItem(KEY, JSON.stringify(own));
+    } catch {
+      // Storage that is full or refused: the name holds until the page is closed.
+    }
+  }
+
+  function store(storage) {
+    const own = kept(storage) ?? { name: freshName(), cases: 0 };
+    keep(storage, own);
+    return {
+      name: own.name,
+      nextCase() {
+        // Read anew: another tab with this page may have numbered a case meanwhile.
+        const latest = kept(storage);
+        if (latest !== null && latest.name === own.name) own.cases = Math.max(own.cases, latest.cases);
+        own.cases += 1;
+        keep(storage, own);
+        return own.cases;
+      },
+    };
+  }
+
+  return Object.freeze({ of, spelled, store });
+})();
