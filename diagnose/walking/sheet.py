@@ -1,43 +1,24 @@
-"""The hand-over sheet for somebody qualified: plain text, to be printed, sent or read out by telephone.
+"""The hand-over sheet for somebody qualified as plain text, to be sent, shown or read out by telephone.
 
-What was seen stands first, in the order in which it was found; what is merely likely stands beneath it. What
-was left alone is told, too, so that nobody takes a thing for checked that was not.
+What stands on it: `sheet_parts.py`. At the end of a walk it is short, for a screen; to be printed it also
+tells when each thing was found, keeps what is known of the vehicle apart, and has lines to be filled in.
 """
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from diagnose.cases.codes import spelled
 from diagnose.cases.records import CaseRecord
-from diagnose.knowledge.naming import outcomes
-from diagnose.terms import (
-    CURED,
-    NOT_CURED,
-    NOT_SURE,
-    Check,
-    Finding,
-    Ranked,
-    Referral,
-    Role,
-    State,
-    Tree,
-)
-from diagnose.walking.ending import left_alone
-from diagnose.walking.past import Past, causes_of, check_of, is_start, read_past
-from diagnose.walking.stops import because, stop_referrals
-from diagnose.walking.views import NO_CERTIFICATE, NOT_CHECKED
+from diagnose.knowledge.languages import IN_ENGLISH, Language, Text
+from diagnose.terms import Ranked, Tree
+from diagnose.walking.past import Past
+from diagnose.walking.sheet_making import ENGLISH, found_in, make_sheet, tried_in
+from diagnose.walking.sheet_parts import Found, Sheet, Tried
+from diagnose.walking.views import NO_CERTIFICATE
 
-MOST_CAUSES = 6
-_OUTCOMES = {CURED: "then it worked", NOT_CURED: "no better", "could-not": "could not be done"}
-_STATES: dict[State, str] = {
-    "open": "not finished",
-    "left-off": "left off",
-    "cured": "cured",
-    "referred": "handed over to somebody qualified",
-    "stopped": "STOPPED FOR DANGER",
-}
+BLANK = "_" * 24
+"""Where something is written by hand."""
 
 
 def sheet_text(
@@ -50,158 +31,169 @@ def sheet_text(
     code: str = "",
     missing: str = "",
 ) -> str:
-    """The sheet: a line end behind every line, none longer than `columns`, no control characters.
+    """The sheet at the end of a walk: a line end behind every line, none longer than `columns`.
 
     With the case's `code` it ends with the numbered outcomes and how the answer is sent back. `missing` says
     of how many past cases the outcome is not known; it stands under the likeliest causes.
     """
-    past = read_past(tree, case.entries)
-    sheet = _Sheet(columns)
-    sheet.say("HAND-OVER SHEET")
-    _heading(sheet, case, tree)
-    _stop(sheet, past)
-    for referral in _referrals(case, past):
-        sheet.gap()
-        sheet.say(f"For: {referral.to}")
-        if register and "gas" in referral.id:
-            sheet.say(f"Register: {register}")
-        sheet.say(referral.say, indent=2)
-        sheet.say(f"Until help comes: {referral.until_help}", indent=2)
-    _found(sheet, past)
-    _tried(sheet, past)
-    _left_alone(sheet, past, ranking, case.role)
-    _likely(sheet, ranking, missing)
-    _cautions(sheet, past)
-    _answer_back(sheet, tree, code)
-    sheet.gap()
-    sheet.say(NO_CERTIFICATE)
-    return sheet.text()
+    made = make_sheet(case, tree, ranking, register=register, code=code, missing=missing)
+    return plain_sheet(made, columns=columns, short=True)
 
 
-def _heading(sheet: _Sheet, case: CaseRecord, tree: Tree) -> None:
-    if case.case:
-        sheet.say(f"Case: {case.case}")
-    sheet.say(f"Date: {case.opened:%Y-%m-%d %H:%M %Z}".rstrip())
-    sheet.say(f"Vehicle: {case.vehicle or 'no label given'}")
-    sheet.say(f"Symptom: {tree.symptom}")
-    sheet.say(f"The walk was: {_STATES[case.state]}")
-    if not tree.shipped:
-        sheet.say(NOT_CHECKED)
-
-
-def _stop(sheet: _Sheet, past: Past) -> None:
-    why = because(past)
-    if why:
-        sheet.gap()
-        sheet.say(f"Stopped because: {why}")
-
-
-def _referrals(case: CaseRecord, past: Past) -> list[Referral]:
-    ids = stop_referrals(past) or ((case.referral,) if case.referral else ())
-    return [past.tree.referrals[id] for id in ids if id in past.tree.referrals]
+def plain_sheet(sheet: Sheet, language: Language = ENGLISH, *, columns: int = 72, short: bool = False) -> str:
+    """A sheet as plain text without control characters; `short` as at the end of a walk."""
+    return _Plain(sheet, language, columns, short).text()
 
 
 def found_lines(past: Past) -> list[str]:
     """Each check with what was found, in the order in which that was found last."""
-    latest = past.findings
-    # A question that was asked twice stands where it was answered last.
-    order = {line.subject: line.number for line in past.live if line.kind == "finding"}
-    checks = {id: check_of(past.tree, id) for id in sorted(latest, key=lambda each: order[each])}
-    return [f"{check.ask} {_said(check, latest[id])}" for id, check in checks.items() if check is not None]
+    return [f"{each.asked.words} {each.said.words}" for each in found_in(past)]
 
 
 def tried_lines(past: Past) -> list[str]:
     """Each remedy that was tried, with what became of it."""
-    lines = []
-    for line in past.live:
-        if line.kind == "tried":
-            causes = causes_of(past.tree, line.subject)
-            done = [cause.remedy.text.rstrip(".") for cause in causes if cause.remedy is not None]
-            became = past.tried.get(line.subject, line.answer or "")
-            lines.append(f"{'; '.join(done)}: {_OUTCOMES.get(became, became)}")
-    return lines
+    return [_tried(each, ENGLISH) for each in tried_in(past)]
 
 
-def _found(sheet: _Sheet, past: Past) -> None:
-    lines = found_lines(past)
-    sheet.gap()
-    sheet.say("What was found, in order:" if past.findings else "Nothing was found out.")
-    for line in lines:
-        sheet.item(line)
+def told(text: Text, language: Language) -> str:
+    """A text where no other mark can be made: English for want of a translation is said to be English."""
+    return language.phrase(IN_ENGLISH, text=text.words) if text.original else text.words
 
 
-def _said(check: Check, finding: Finding) -> str:
-    if finding.answer == NOT_SURE:
-        return "not sure"
-    if finding.value is not None and check.reading is not None:
-        within = f" ± {finding.uncertainty:g}" if finding.uncertainty else ""
-        return f"{finding.value:g}{within} {check.reading.unit}"
-    says = {answer.id: answer.says for answer in check.answers}
-    return says.get(finding.answer or "", finding.answer or "")
+def _tried(each: Tried, language: Language) -> str:
+    return f"{'; '.join(told(text, language) for text in each.do)}: {each.became}"
 
 
-def _tried(sheet: _Sheet, past: Past) -> None:
-    starts = sum(is_start(past.tree, line) for line in past.journal)
-    if past.tree.tries is not None:
-        sheet.gap()
-        sheet.say(f"Started in this case: {_times(starts)} (what was taken back is counted).")
-    lines = tried_lines(past)
-    if lines:
-        sheet.gap()
-        sheet.say("What was tried:")
-        for line in lines:
-            sheet.item(line)
+class _Plain:
+    """Writes a sheet part by part into wrapped lines."""
+
+    def __init__(self, sheet: Sheet, language: Language, columns: int, short: bool) -> None:
+        self.sheet, self.language, self.short = sheet, language, short
+        self.lines = _Lines(columns)
+
+    def text(self) -> str:
+        """The whole."""
+        self._heading()
+        self._whom()
+        self._found()
+        self._tried()
+        self._untouched()
+        self._likely()
+        self._cautions()
+        self._answer_back()
+        if not self.short:
+            self._authorised()
+        self.lines.gap()
+        self.lines.say(self.language.phrase(NO_CERTIFICATE))
+        return self.lines.text()
+
+    def _told(self, text: Text) -> str:
+        return told(text, self.language)
+
+    def _heading(self) -> None:
+        self.lines.say(self.language.phrase("HAND-OVER SHEET"))
+        if self.sheet.review:
+            self.lines.say(" / ".join(self.sheet.review))
+        for line in self.sheet.heading:
+            self.lines.say(f"{line.about}: {self._told(line.says)}")
+        for notice in self.sheet.notices:
+            self.lines.say(notice)
+        if self.sheet.because:
+            self.lines.gap()
+            why = " ".join(self._told(text) for reason in self.sheet.because for text in reason)
+            self.lines.say(self.language.phrase("Stopped because: {why}", why=why))
+
+    def _whom(self) -> None:
+        phrase = self.language.phrase
+        for each in self.sheet.handed_to:
+            self.lines.gap()
+            self.lines.say(phrase("For: {to}", to=self._told(each.to)))
+            if each.register:
+                self.lines.say(phrase("Register: {register}", register=each.register))
+            self.lines.say(self._told(each.say), indent=2)
+            self.lines.say(
+                phrase("Until help comes: {until_help}", until_help=self._told(each.until_help)), indent=2
+            )
+
+    def _found(self) -> None:
+        phrase, seen = self.language.phrase, self.sheet.found if self.short else self.sheet.seen
+        if not self.short and self.sheet.facts:
+            self._headed(phrase("About the vehicle:"), map(self._finding, self.sheet.facts))
+        nothing = not self.sheet.found if self.short else not seen
+        self.lines.gap()
+        if nothing:
+            self.lines.say(phrase("Nothing was found out."))
+            return
+        in_order = "What was found, in order:" if self.short else "What was found, in order (times are UTC):"
+        self.lines.say(phrase(in_order))
+        for each in seen:
+            self.lines.item(self._finding(each), "- " if self.short else f"{each.time} ")
+
+    def _finding(self, each: Found) -> str:
+        return f"{self._told(each.asked)} {self._told(each.said)}"
+
+    def _tried(self) -> None:
+        if self.sheet.starts:
+            self.lines.gap()
+            self.lines.say(self.sheet.starts)
+        lines = [_tried(each, self.language) for each in self.sheet.tried]
+        self._headed(self.language.phrase("What was tried:"), lines)
+
+    def _untouched(self) -> None:
+        lines = [f"{self._told(each.says)}: {self._told(each.why)}" for each in self.sheet.untouched]
+        self._headed(self.language.phrase("What was not touched, and why:"), lines)
+
+    def _likely(self) -> None:
+        phrase = self.language.phrase
+        lines = [
+            phrase(
+                "{cause}: {share} ({low} to {high})",
+                cause=self._told(each.says), share=each.share, low=each.low, high=each.high,
+            )
+            for each in self.sheet.likely
+        ]  # fmt: skip
+        self._headed(phrase("Likeliest causes by these findings (and where the figure may lie):"), lines)
+        if lines:
+            self.lines.say(self.sheet.missing)
+
+    def _cautions(self) -> None:
+        lines = [f"{each.word}: {self._told(each.say)}" for each in self.sheet.cautions]
+        self._headed(self.language.phrase("Cautions that were shown:"), lines)
+
+    def _answer_back(self) -> None:
+        """The outcomes by number, and how code and number come back."""
+        back, phrase = self.sheet.answer_back, self.language.phrase
+        if back is None:
+            return
+        self.lines.gap()
+        self.lines.say(
+            phrase("Once you know what it was, tell whoever gave you this sheet its code and the number:")
+        )
+        self.lines.say(phrase("Code: {code}", code=back.code))
+        self.lines.say(phrase("Read aloud: {aloud}", aloud=back.aloud))
+        wide = len(str(len(back.outcomes)))
+        for each in back.outcomes:
+            self.lines.item(self._told(each.says), f"{each.number:{wide}} ")
+        self.lines.say(phrase("They type:"))
+        self.lines.say(back.command, indent=2)
+
+    def _authorised(self) -> None:
+        phrase = self.language.phrase
+        self.lines.gap()
+        self.lines.say(phrase("This sheet orders no work. Whoever may order it writes here:"))
+        for label in ("Name", "Date", "Signature"):
+            self.lines.say(f"{phrase(label)}: {BLANK}", indent=2)
+
+    def _headed(self, title: str, lines: Iterable[str]) -> None:
+        listed = list(lines)
+        if listed:
+            self.lines.gap()
+            self.lines.say(title)
+            for line in listed:
+                self.lines.item(line)
 
 
-def _left_alone(sheet: _Sheet, past: Past, ranking: Sequence[Ranked], role: Role) -> None:
-    left = left_alone(past, ranking, role)
-    if left:
-        sheet.gap()
-        sheet.say("What was not touched, and why:")
-        for each in left:
-            sheet.item(f"{each.says}: {each.why}")
-
-
-def _likely(sheet: _Sheet, ranking: Sequence[Ranked], missing: str) -> None:
-    if not ranking:
-        return
-    sheet.gap()
-    sheet.say("Likeliest causes by these findings (and where the figure may lie):")
-    for each in ranking[:MOST_CAUSES]:
-        sheet.item(f"{each.says}: {each.share:.0%} ({each.low:.0%} to {each.high:.0%})")
-    sheet.say(missing)
-
-
-def _cautions(sheet: _Sheet, past: Past) -> None:
-    shown = dict.fromkeys(line.subject for line in past.live if line.kind == "shown")
-    texts = [past.tree.caution_texts[id] for id in shown if id in past.tree.caution_texts]
-    if texts:
-        sheet.gap()
-        sheet.say("Cautions that were shown:")
-        for caution in texts:
-            sheet.item(f"{caution.word}: {caution.say}")
-
-
-def _answer_back(sheet: _Sheet, tree: Tree, code: str) -> None:
-    """The outcomes by number, and how code and number come back."""
-    if not code:
-        return
-    sheet.gap()
-    sheet.say("Once you know what it was, tell whoever gave you this sheet its code and the number:")
-    sheet.say(f"Code: {code}")
-    sheet.say(f"Read aloud: {', '.join(spelled(code))}")
-    listed = outcomes(tree)
-    for each in listed:
-        sheet.item(each.says, f"{each.number:{len(str(len(listed)))}} ")
-    sheet.say("They type:")
-    sheet.say(f"diagnose cases confirm {code} NUMBER", indent=2)
-
-
-def _times(count: int) -> str:
-    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
-
-
-class _Sheet:
+class _Lines:
     """Lines of plain text, wrapped; whatever is no printable character becomes a space."""
 
     def __init__(self, columns: int) -> None:

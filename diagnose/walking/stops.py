@@ -26,6 +26,8 @@ _BY_HAZARD = (
 _OUT = "Stop here. Everybody out into the open air now, pets too, touching no switch and no metal on the way."
 _HANDS_OFF = "Stop here. Let go of everything, touch nothing more, and keep everybody clear."
 _UNCLEARED = "Nobody qualified has cleared the vehicle since its last walk stopped."
+UNSURE = "Not sure"
+_DANGER_SAID = "You answered: danger."
 _NOTHING_USED = "Stop here. Nothing of it is used or tried until somebody qualified has cleared it."
 _LEAVE_ALONE = (
     "Stop here. If it is safe to, turn off what you have just lit or started; then leave it alone and keep "
@@ -52,7 +54,7 @@ def danger_referrals(tree: Tree) -> tuple[str, ...]:
 
 def only_uncleared(past: Past) -> bool:
     """Whether nothing new was found: the vehicle merely was not cleared since its last walk stopped."""
-    return all(words == _UNCLEARED for _, words in _stopping(past))
+    return all(words == (_UNCLEARED,) for _, words in _stopping(past))
 
 
 def stop_referrals(past: Past) -> tuple[str, ...]:
@@ -62,7 +64,12 @@ def stop_referrals(past: Past) -> tuple[str, ...]:
 
 def because(past: Past) -> str:
     """What was answered that stopped the walk, in words."""
-    return " ".join(dict.fromkeys(said for _, said in _stopping(past)))
+    return " ".join(f"{' '.join(words)}." if len(words) > 1 else words[0] for words in reasons(past))
+
+
+def reasons(past: Past) -> tuple[tuple[str, ...], ...]:
+    """What stopped the walk, each once: a question and its answer, or one sentence of the program's own."""
+    return tuple(dict.fromkeys(words for _, words in _stopping(past)))
 
 
 def firmest_first(referrals: Iterable[str]) -> tuple[str, ...]:
@@ -91,17 +98,17 @@ def _all_out(referral: Referral) -> bool:
     return referral.until_help.startswith("All out")
 
 
-def _stopping(past: Past) -> list[tuple[str, str]]:
-    """(referral, words) of every line that stops."""
-    found: list[tuple[str, str]] = []
+def _stopping(past: Past) -> list[tuple[str, tuple[str, ...]]]:
+    """(referral, words) of every line that stops; the words as in `reasons`."""
+    found: list[tuple[str, tuple[str, ...]]] = []
     for line in past.live:
         if line.kind == "danger":
-            found += [(referral, "You answered: danger.") for referral in danger_referrals(past.tree)]
+            found += [(referral, (_DANGER_SAID,)) for referral in danger_referrals(past.tree)]
         elif line.kind == "cleared" and line.answer != "yes":
-            found.append((line.subject, _UNCLEARED))
+            found.append((line.subject, (_UNCLEARED,)))
         elif line.kind == "finding":
             check = check_of(past.tree, line.subject)
             if check is not None and stops(past.tree, check, line.answer):
-                says = {answer.id: answer.says for answer in check.answers}.get(line.answer or "", "Not sure")
-                found.append((check.refer or past.tree.refer_to, f"{check.ask} {says}."))
+                says = {answer.id: answer.says for answer in check.answers}.get(line.answer or "", UNSURE)
+                found.append((check.refer or past.tree.refer_to, (check.ask, says)))
     return found
