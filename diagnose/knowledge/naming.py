@@ -8,6 +8,10 @@ from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 
 
+ELSE = "Something else, not in this list"
+"""What the last of the outcomes is called."""
+
+
 class NoSuchCause(DiagnoseError):
     """What was named is not a cause by which this symptom comes about."""
 
@@ -26,7 +30,7 @@ def outcomes(tree: Tree) -> tuple[Outcome, ...]:
     """What a case of this tree can turn out to be, in file order, *not listed* last."""
     known = ["+".join(causes) for causes in tree.cut_sets]
     listed = [Outcome(number, cause, says_of(tree, cause)) for number, cause in enumerate(known, 1)]
-    return (*listed, Outcome(len(known) + 1, NOT_LISTED, "Something else, not in this list"))
+    return (*listed, Outcome(len(known) + 1, NOT_LISTED, ELSE))
 
 
 def cause_numbered(tree: Tree, number: int) -> str:

@@ -41,8 +41,8 @@ from diagnose.walking.stops import UNSURE, reasons, stop_referrals
 from diagnose.walking.views import NOT_CHECKED
 
 MOST_CAUSES = 6
-_BECAME = {CURED: "then it worked", NOT_CURED: "no better", COULD_NOT: "could not be done"}
-_STATES: dict[State, str] = {
+BECAME = {CURED: "then it worked", NOT_CURED: "no better", COULD_NOT: "could not be done"}
+STATES: dict[State, str] = {
     "open": "not finished",
     "left-off": "left off",
     "cured": "cured",
@@ -115,7 +115,7 @@ def tried_in(past: Past, language: Language = ENGLISH) -> tuple[Tried, ...]:
             found.append(
                 Tried(
                     tuple(Text(text.words.rstrip("."), text.original) for text in done),
-                    language.phrase(_BECAME.get(became, became)),
+                    language.phrase(BECAME.get(became, became)),
                 )
             )
     return tuple(found)
@@ -133,7 +133,7 @@ def _heading(case: CaseRecord, tree: Tree, language: Language) -> tuple[Labelled
         Labelled(phrase("Date"), Text(f"{case.opened:%Y-%m-%d %H:%M %Z}".rstrip(), False)),
         Labelled(phrase("Vehicle"), Text(vehicle, False)),
         Labelled(phrase("Symptom"), language.text(tree.symptom)),
-        Labelled(phrase("The walk was"), Text(phrase(_STATES[case.state]), False)),
+        Labelled(phrase("The walk was"), Text(phrase(STATES[case.state]), False)),
     )
 
 
