@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from diagnose.reasoning.closing import access_minutes
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.route import Route, RouteNode
-from diagnose.terms import COULD_NOT, CURED, NOT_SURE, Check, Referral
+from diagnose.terms import COULD_NOT, CURED, NOT_SURE, Check, Referral, Step
 
 Array = NDArray[np.float64]
 
@@ -63,10 +63,11 @@ def figures(route: Route, model: Model) -> Figures:
     ends = dict.fromkeys(_ENDINGS.values(), 0.0)
     for node, arriving in zip(route.nodes, weights, strict=True):
         for reached, weight in arriving.items():
-            spent += _spent_at(model, node, weight, reached)
+            if node.kind != "cured":
+                spent += spent_at(model, Step(node.kind, node.of), weight, reached)
             if node.kind in _ENDINGS:
                 ends[_ENDINGS[node.kind]] += float(weight.sum())
-            now = reached | _places(model, node)
+            now = reached | places_of(model, node)
             for answer, edge in node.edges.items():
                 after = _after(model, node, weight, answer)
                 if after.any():
@@ -75,11 +76,12 @@ def figures(route: Route, model: Model) -> Figures:
     return Figures(spent, **ends)
 
 
-def _places(model: Model, node: RouteNode) -> int:
-    if node.kind == "check":
-        return model.checks[model.check_index[node.of]].places
-    if node.kind == "remedy":
-        return model.remedies[model.remedy_index[node.of]].places
+def places_of(model: Model, step: Step | RouteNode) -> int:
+    """The bits of the places where a step is done; nought for one that is done anywhere."""
+    if step.kind == "check":
+        return model.checks[model.check_index[step.of]].places
+    if step.kind == "remedy":
+        return model.remedies[model.remedy_index[step.of]].places
     return 0
 
 
@@ -101,18 +103,23 @@ def _after(model: Model, node: RouteNode, weight: Array, answer: str) -> Array:
     return np.asarray(weight * (1 - unsure) * asked.rows[:, asked.check.answer_ids().index(answer)])
 
 
-def _spent_at(model: Model, node: RouteNode, weight: Array, reached: int) -> Parts:
+def spent_at(model: Model, step: Step, weight: Array, reached: int) -> Parts:
+    """What one step costs, times the mass of the belief in whatever may be wrong when it is taken.
+
+    `reached` holds the bits of the places where one has been. With all weight on one hypothesis it is what
+    the step costs on a vehicle that has it.
+    """
     mass = float(weight.sum())
-    if node.kind == "cured" or mass == 0:
+    if mass == 0:
         return Parts()
-    if node.kind in ("referral", "stop", "handover"):
-        return _ending_parts(model, node, weight, mass)
-    way = float(access_minutes(model, np.array([_places(model, node) & ~reached]))[0])
-    if node.kind == "check":
-        return _parts(model, model.tree.checks[node.of], way).times(mass)
-    each = model.hypotheses[model.index[node.of]]
+    if step.kind in ("referral", "stop", "handover"):
+        return _ending_parts(model, step, weight, mass)
+    way = float(access_minutes(model, np.array([places_of(model, step) & ~reached]))[0])
+    if step.kind == "check":
+        return _parts(model, model.tree.checks[step.of], way).times(mass)
+    each = model.hypotheses[model.index[step.of]]
     minutes = each.minutes + model.tree.cured_when.minutes + way
-    cost = model.remedies[model.remedy_index[node.of]].cost + way
+    cost = model.remedies[model.remedy_index[step.of]].cost + way
     return Parts(cost, minutes, each.wait, each.price).times(mass)
 
 
@@ -123,15 +130,15 @@ def _parts(model: Model, what: Check | Referral, way: float = 0.0) -> Parts:
     return Parts(cost, minutes, what.wait, what.price)
 
 
-def _ending_parts(model: Model, node: RouteNode, weight: Array, mass: float) -> Parts:
-    kind = "handover" if node.kind == "handover" else "referral"
-    matching = [e for e in model.endings if e.step.kind == kind and e.step.of == node.of]
+def _ending_parts(model: Model, step: Step, weight: Array, mass: float) -> Parts:
+    kind = "handover" if step.kind == "handover" else "referral"
+    matching = [e for e in model.endings if e.step.kind == kind and e.step.of == step.of]
     refer_to = _parts(model, model.tree.referrals[model.tree.refer_to])
     if kind == "handover":
         # The likeliest of the causes that point to this tree is what it is handed over for.
         served = max(float(weight @ ending.serves) for ending in matching)
         minutes = matching[0].minutes
         return Parts(minutes, minutes).times(mass) + refer_to.times(mass - served)
-    own = _parts(model, model.tree.referrals[node.of])
+    own = _parts(model, model.tree.referrals[step.of])
     served = float(weight @ matching[0].serves)
     return own.times(mass) + refer_to.times(max(0.0, mass - served))
