@@ -160,7 +160,7 @@ def test_a_walk_that_goes_on_or_of_which_too_much_was_found_has_no_code(scripts)
     assert got[2][0] != ""
 
 
-def test_a_store_s_name_is_made_once_and_its_cases_are_counted(scripts):
+def test_a_store_s_name_is_made_once_and_each_walk_has_one_number(scripts):
     made = scripts.execute_script(
         """
         const kept = new Map();
@@ -170,19 +170,20 @@ def test_a_store_s_name_is_made_once_and_its_cases_are_counted(scripts):
         const refusing = { getItem: refuse, setItem: refuse };
         const store = Diagnose.code.store;
         const [one, other] = [store(storage), store(storage)];
-        const numbers = [one, other, one, store(storage)].map(each => each.nextCase());
+        const numbers = [one.caseOf("a"), other.caseOf("b"), one.caseOf("b"), store(storage).caseOf("c")];
+        numbers.push(other.caseOf("a"));
         const names = [one, other, store(storage)].map(each => each.name);
         const lost = [refusing, null].map(each => store(each));
-        const counted = lost.map(each => [each.nextCase(), each.nextCase()]);
+        const counted = lost.map(each => [each.caseOf("a"), each.caseOf("b"), each.caseOf("a")]);
         for (const key of kept.keys()) kept.set(key, '{"name": "<b>", "cases": -3}');
         const anew = store(storage);
-        return [numbers, names, lost.map(each => each.name), counted, anew.name, anew.nextCase()];
+        return [numbers, names, lost.map(each => each.name), counted, anew.name, anew.caseOf("z")];
         """
     )
     numbers, names, lost, counted, anew, first = made
-    assert numbers == [1, 2, 3, 4]
+    assert numbers == [1, 2, 2, 3, 1]
     assert len(set(names)) == 1
-    assert counted == [[1, 2], [1, 2]]
+    assert counted == [[1, 2, 1], [1, 2, 1]]
     assert first == 1
     every = {names[0], *lost, anew}
     assert len(every) == 4

@@ -9,8 +9,9 @@
  *
  *     Diagnose.code.of(format, tree, walk)   the code in groups of four; "" for a walk that has not ended so
  *     Diagnose.code.spelled(format, code)    each group as it is read out
- *     Diagnose.code.store(storage)           {name, nextCase()}: whose cases these are, and their numbers from
- *                                            1; `storage` is window.localStorage, or null where there is none
+ *     Diagnose.code.store(storage)           {name, caseOf(id)}: whose cases these are, and the number of a walk
+ *                                            by its id, from 1, given when it is first asked for; `storage` is
+ *                                            window.localStorage, or null where there is none
  *
  * @typedef {{state: string, role: string, opened: string, case: number, origin: string, journal: Line[]}} Walk
  *   `opened` is the time at which it began (ISO 8601), `case` its number in the store whose name is `origin`
@@ -122,15 +123,18 @@ Diagnose.code = (() => {
     code.split("-").map(group => [...group].map(sign => format.spelled[sign]).join(" "));
 
   // The store's name is made once, at random: it tells nothing of the phone or of anybody.
-  const KEY = "diagnose-store";
+  const KEY = "diagnose.store";
+  const REMEMBERED = 500;
 
   const freshName = () =>
     [...crypto.getRandomValues(new Uint8Array(8))].map(byte => byte.toString(16).padStart(2, "0")).join("");
 
   function kept(storage) {
     try {
-      const { name, cases } = JSON.parse(storage.getItem(KEY));
-      if (/^[0-9a-f]{16}$/.test(name) && Number.isSafeInteger(cases) && cases >= 0) return { name, cases };
+      const own = JSON.parse(storage.getItem(KEY));
+      const right = /^[0-9a-f]{16}$/.test(own.name) && Number.isSafeInteger(own.cases) && own.cases >= 0;
+      const numbers = Array.isArray(own.numbers) && own.numbers.every(each => Number.isSafeInteger(each[1]));
+      if (right && numbers) return own;
     } catch {
       // Nothing is kept yet, it was damaged, or this browser keeps nothing: a new name is a new store.
     }
@@ -141,20 +145,24 @@ Diagnose.code = (() => {
     try {
       storage.setItem(KEY, JSON.stringify(own));
     } catch {
-      // Storage that is full or refused: the name holds until the page is closed.
+      // Storage that is full or refused: name and numbers hold until the page is closed.
     }
   }
 
+  // `numbers` are pairs of a walk's id and its case number, the oldest first.
   function store(storage) {
-    const own = kept(storage) ?? { name: freshName(), cases: 0 };
+    let own = kept(storage) ?? { name: freshName(), cases: 0, numbers: [] };
     keep(storage, own);
     return {
       name: own.name,
-      nextCase() {
-        // Read anew: another tab with this page may have numbered a case meanwhile.
+      caseOf(id) {
+        // Read anew: another window with this page may have numbered a case meanwhile.
         const latest = kept(storage);
-        if (latest !== null && latest.name === own.name) own.cases = Math.max(own.cases, latest.cases);
+        if (latest !== null && latest.name === own.name) own = latest;
+        const known = own.numbers.find(([walk]) => walk === id);
+        if (known) return known[1];
         own.cases += 1;
+        own.numbers = [...own.numbers, [id, own.cases]].slice(-REMEMBERED);
         keep(storage, own);
         return own.cases;
       },
