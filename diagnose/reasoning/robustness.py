@@ -54,7 +54,7 @@ def cost_by_cause(route: Route, model: Model) -> Array:
 
     Work: nodes times the sets of places that reach them. Its mean over the prior is the route's cost.
     """
-    weights = _arriving(route, model)
+    weights = arriving_weights(route, model)
     behind: list[dict[int, Array]] = [{} for _ in route.nodes]
     for at in reversed(range(len(route.nodes))):
         node = route.nodes[at]
@@ -91,7 +91,7 @@ def _told(model: Model, truths: Array) -> list[tuple[Array, Model]]:
     return [(truth, with_shares(model, truth)) for truth in truths]
 
 
-def _arriving(route: Route, model: Model) -> list[dict[int, Array]]:
+def arriving_weights(route: Route, model: Model) -> list[dict[int, Array]]:
     """For each node and set of places reached: the weight of each hypothesis that comes by.
 
     Ways on which nobody comes by at these figures (*could not*) are followed with weight nought, since a

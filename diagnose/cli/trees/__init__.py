@@ -13,6 +13,7 @@ COMMANDS: dict[str, str] = {
     "new": "Begin the tree of a symptom that no tree has yet.",
     "rename": "Give a cause, check or event another id; past cases still count.",
     "replay": "Hold two versions of a tree against all past cases.",
+    "report": "Show how good a tree is: what it reaches, costs and loses.",
     "schema": "Write the JSON Schema of a tree file, for your editor.",
 }
 
