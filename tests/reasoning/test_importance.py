@@ -1,9 +1,9 @@
 """How much each cause matters where gates come in.
 
-Sources, cited from memory: Birnbaum 1969; Fussell & Vesely (the measure: Fussell 1975); the small tree with its
-table is a worked example done by a separate plain implementation, its chances .02, .10, .05, .04, .30; the
-pressure tank of the Fault Tree Handbook, NUREG-0492, 1981, chapter VIII, which gives K2 86 % and T 14 % of the
-total. Everything else is held against a sum over all states.
+Sources, cited from memory: Birnbaum 1969; Fussell & Vesely (the measure: Fussell 1975); the small tree with
+its table is a worked example done by a separate plain implementation, its chances .02, .10, .05, .04, .30;
+the pressure tank of the Fault Tree Handbook, NUREG-0492, 1981, chapter VIII, which gives K2 86 % and T 14 %
+of the total. Everything else is held against a sum over all states.
 """
 
 from __future__ import annotations
