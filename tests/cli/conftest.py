@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.cli.card_of_the_van import CARD
+
 
 @dataclass(frozen=True)
 class Ran:
@@ -54,3 +56,11 @@ def _written(stream: io.TextIOWrapper) -> str:
     buffer = stream.buffer
     assert isinstance(buffer, io.BytesIO)
     return buffer.getvalue().decode()
+
+
+@pytest.fixture
+def card(tmp_path: Path) -> Path:
+    """The card of the van, in the folder in which the program runs."""
+    path = tmp_path / "van.yaml"
+    path.write_text(CARD, encoding="utf-8")
+    return path
