@@ -1,4 +1,4 @@
-"""A case of somebody else's that comes to this store already confirmed, such as by its code.
+"""A case of somebody else's that comes to this store, such as by its code: confirmed already, or not yet.
 
 Imports SQLAlchemy: load this module late. The same case of the same source counts once: its number there and
 the source are unique together, whoever brings it and however often.
@@ -16,7 +16,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from diagnose.cases.journal import Counted, counted_answers
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.cases.store import CaseStore
-from diagnose.cases.sums import move_sums
+from diagnose.cases.sums import move_sums, move_unconfirmed
 from diagnose.cases.tables import cases, entries, key_of_vehicle
 
 
@@ -33,7 +33,8 @@ def take_in(store: CaseStore, case: CaseRecord, cause: str, now: datetime) -> Ca
 
     `case` has a source, a number there and its journal; its own number is given here. All of it is one
     transaction. One that has come before is confirmed with this cause instead, which moves the sums if it is
-    another than before. Raises ValueError for a case without a source.
+    another than before. Without a cause it is kept unconfirmed, and one that has come before stays as it is.
+    Raises ValueError for a case without a source.
     """
     if not (case.source and case.source_case):
         raise ValueError("a case of somebody else's has a source and a number there")
@@ -42,22 +43,30 @@ def take_in(store: CaseStore, case: CaseRecord, cause: str, now: datetime) -> Ca
         number = _inserted(connection, case, cause, len(lines), now)
         if number is not None:
             _write_journal(connection, number, lines)
-            answers = counted_answers(lines)
-            move_sums(connection, None, Counted(case.symptom, cause, case.opened.year, case.state, answers))
+            _count(connection, case, cause, lines)
     if number is not None:
         return store.case(number)
     before = arrived(store, case.source, case.source_case)
     assert before is not None, "it was there a moment ago, and no case is ever taken away"
-    return store.confirm(before.case, cause, now)
+    return store.confirm(before.case, cause, now) if cause else before
+
+
+def _count(connection: Connection, case: CaseRecord, cause: str, lines: tuple[Entry, ...]) -> None:
+    if cause:
+        counted = Counted(case.symptom, cause, case.opened.year, case.state, counted_answers(lines))
+        move_sums(connection, None, counted)
+        return
+    ended = {"symptom": case.symptom, "opened": case.opened, "state": case.state, "confirmed": False}
+    move_unconfirmed(connection, ended | {"state": "open"}, ended)
 
 
 def _inserted(connection: Connection, case: CaseRecord, cause: str, lines: int, now: datetime) -> int | None:
     """The number of the new row; None where the source's case is here already."""
     values: dict[str, Any] = {column.name: getattr(case, column.name, None) for column in cases.columns}
     del values["id"]
-    values |= {"vehicle_key": key_of_vehicle(case.vehicle), "changed": now, "asked_outcome": True}
-    values |= {"confirmed": True, "cause": cause, "confirmed_on": now}
-    values |= {"lines": lines, "confirmed_lines": lines}
+    values |= {"vehicle_key": key_of_vehicle(case.vehicle), "changed": now, "asked_outcome": bool(cause)}
+    values |= {"confirmed": bool(cause), "cause": cause, "confirmed_on": now if cause else None}
+    values |= {"lines": lines, "confirmed_lines": lines if cause else 0}
     insert = postgresql.insert(cases) if connection.dialect.name == "postgresql" else sqlite.insert(cases)
     unless_here = insert.on_conflict_do_nothing(index_elements=["source", "source_case"])
     made = connection.scalar(unless_here.values(values).returning(cases.c.id))

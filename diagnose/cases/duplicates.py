@@ -9,7 +9,8 @@ an ending, opened no later than the export came,
 3. counts there, if the export counts one of another cause: its own store has the last word; else
 4. counts here: that export knows nothing of it.
 
-So the number of cases is right wherever the export has the case. Nothing of this is stored: what is merged,
+One that nobody has confirmed here counts there as soon as the export has a case left that it may be. So the
+number of cases is right wherever the export has the case. Nothing of this is stored: what is merged,
 replaced or forgotten later is settled anew at the next reading.
 """
 
@@ -20,11 +21,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, false, func, select
+from sqlalchemy import Connection, Row, false, func, or_, select
 
 from diagnose.cases.journal import counted_answers
 from diagnose.cases.records import Entry
 from diagnose.cases.tables import cases, cause_sums, entries, merged, unconfirmed_sums
+
+_OVER = ("cured", "referred", "stopped")
 
 ORIGIN_IN_A_CODE = 4
 """How many of the letters of a store's name stand in a code, and are the source of a case that came by it."""
@@ -51,7 +54,7 @@ def duplicates(connection: Connection, symptom: str) -> Duplicates:
     if not by_tag:
         return found
     by_code: dict[str, list[Row[Any]]] = {tag: [] for tag in by_tag}
-    rows = connection.execute(_confirmed_of(symptom, list(by_tag))).all()
+    rows = connection.execute(_ended_of(symptom, list(by_tag))).all()
     for row in sorted(rows, key=lambda row: row.id):
         if row.source_case.isdecimal() and row.opened <= max(by_tag[row.source].values()):
             by_code[row.source].append(row)
@@ -61,12 +64,12 @@ def duplicates(connection: Connection, symptom: str) -> Duplicates:
     return found
 
 
-def _confirmed_of(symptom: str, tags: list[str]) -> Any:
+def _ended_of(symptom: str, tags: list[str]) -> Any:
     # By the index of sources and no other, whatever the database thinks of it: a symptom may have a million
     # cases, a source of this kind has few.
     brought = select(cases.c.id).where(cases.c.source.in_(tags))
-    fits = (func.coalesce(cases.c.symptom, "") == symptom, func.coalesce(cases.c.confirmed, false()))
-    return select(cases).where(cases.c.id.in_(brought), *fits)
+    over = or_(func.coalesce(cases.c.confirmed, false()), cases.c.state.in_(_OVER))
+    return select(cases).where(cases.c.id.in_(brought), func.coalesce(cases.c.symptom, "") == symptom, over)
 
 
 def _settle(
@@ -78,11 +81,12 @@ def _settle(
     for row in connection.execute(_sums_of(unconfirmed_sums, symptom, origins)):
         untold[row.year, row.ending] += row.total
     there: list[Row[Any]] = []
+    confirmed = [row for row in rows if row.confirmed]
     # A case may have ended otherwise since its code was given out; so the ending counts first, and then not.
     for ending in (True, False):
         for counts, cause in ((told, True), (untold, False), (told, False)):
             left: list[Row[Any]] = []
-            for row in rows:
+            for row in confirmed:
                 place = _place(counts, row, ending=ending, cause=cause)
                 if place is None:
                     left.append(row)
@@ -90,8 +94,15 @@ def _settle(
                     found.unconfirmed[place] += 1
                 else:
                     there.append(row)
-            rows = left
+            confirmed = left
     _count(connection, there, found)
+    open_here = [row for row in rows if not row.confirmed]
+    for ending in (True, False):
+        for counts in (untold, told):
+            here = [row for row in open_here if _place(counts, row, ending=ending, cause=False) is None]
+            gone = [(row.opened.year, row.state) for row in open_here if row not in here]
+            found.unconfirmed.update(gone)
+            open_here = here
 
 
 def _place(counts: Counter[Any], row: Row[Any], *, ending: bool, cause: bool) -> Any:

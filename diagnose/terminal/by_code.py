@@ -49,6 +49,18 @@ def what_became_of_it(returned: Returned, after: CaseRecord, says: str) -> str:
     return text
 
 
+def what_was_opened(returned: Returned, after: CaseRecord, command_to_confirm: str) -> str:
+    """That a case of somebody else's is open here before it is known what it was, or was here already."""
+    there = f"case {returned.code.case} of the store {returned.code.origin}"
+    if returned.own:
+        return f"This is case {after.case} of this very store; nothing was opened."
+    if returned.record is not None:
+        how = f"confirmed as {after.cause}" if after.confirmed else "not confirmed yet"
+        return f"{there.capitalize()} is here already as case {after.case}, {how}; nothing was opened."
+    text = f"{there.capitalize()} is opened here as case {after.case}, not confirmed yet."
+    return f"{text}{_left_out(returned, after.opened)} Once it is known what it was: {command_to_confirm}"
+
+
 def code_page(returned: Returned, code: str, now: datetime, width: int, options: Sequence[str]) -> Page:
     """What a code is of, what it holds, and the outcomes to pick from."""
     page, made_with = Page(width), returned.made_with
@@ -85,7 +97,8 @@ def _whose(returned: Returned) -> str:
         return f"This is case {record.case} here, {how}."
     there = f"case {returned.code.case} of the store {returned.code.origin}"
     if record is not None:
-        return f"This is {there}, which is case {record.case} here, confirmed as {record.cause}."
+        how = f"confirmed as {record.cause}" if record.confirmed else "not confirmed yet"
+        return f"This is {there}, which is case {record.case} here, {how}."
     return f"This is {there}; it has not come here yet."
 
 

@@ -22,7 +22,7 @@ from datetime import UTC, datetime
 from diagnose.cases.codes import WrongCode, number_of, written
 from diagnose.cases.packing import Packer, Unpacker
 from diagnose.cases.records import CaseRecord, Entry
-from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, DiagnoseError, Role, State, Tree
+from diagnose.terms import COULD_NOT, NOT_CURED, NOT_SURE, DiagnoseError, Finding, Role, State, Tree
 from diagnose.walking.past import check_of, read_past
 from diagnose.walking.renamed import placed
 
@@ -94,11 +94,17 @@ class Contents:
     """Check or fact -> answer, a band or *not sure*."""
     tried: Mapping[str, str]
     """Cut set -> `not-cured` or `could-not`."""
+    readings: Mapping[str, Finding] = field(default_factory=dict)
+    """Check -> the exact reading, where one came along beside the code."""
 
     def entries(self, time: datetime) -> tuple[Entry, ...]:
         """As lines of a journal, all of one time."""
-        lines = [Entry(time, "finding", check, answer) for check, answer in self.findings.items()]
+        lines = [self._entry(time, check, answer) for check, answer in self.findings.items()]
         return (*lines, *(Entry(time, "tried", remedy, became) for remedy, became in self.tried.items()))
+
+    def _entry(self, time: datetime, check: str, answer: str) -> Entry:
+        exact = self.readings.get(check, Finding(check))
+        return Entry(time, "finding", check, answer, exact.value, exact.uncertainty)
 
 
 def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:

@@ -1,11 +1,13 @@
 """An outcome that comes back by a code: which case it is of, here or elsewhere, and what becomes of it.
 
 A code from this store closes its case, whatever has been done with that since. One from another store opens a
-case here, confirmed, under the source's short name and its number there, and just once.
+case here, under the source's short name and its number there, and just once: confirmed, or before it is known
+what it was.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -15,6 +17,7 @@ from diagnose.knowledge.collection import Library
 from diagnose.knowledge.naming import cause_named, cause_numbered, causes_listed
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 from diagnose.walking.case_codes import CaseCode, Contents, contents, in_todays_tree, origin_tag, read_code
+from diagnose.walking.exact_readings import ExactReading, in_place
 from diagnose.walking.renamed import cut_set_today
 
 if TYPE_CHECKING:
@@ -68,18 +71,29 @@ class Returned:
         return today
 
 
-def look_up(text: str, store: CaseStore | None, trees: Library) -> Returned:
-    """What a code comes to; without a store nothing can be its case.
+def look_up(
+    text: str, store: CaseStore | None, trees: Library, readings: Sequence[ExactReading] = ()
+) -> Returned:
+    """What a code comes to, with the exact readings that came along; without a store nothing is its case.
 
-    Raises WrongCode, LaterCode, CodeNotOfThisCase, NoSuchCase, DiagnoseError where no tree at hand has its
-    symptom, and what is wrong with that tree.
+    Raises WrongCode, LaterCode, CodeNotOfThisCase, ReadingNotOfThisCase, NoSuchCase, DiagnoseError where no
+    tree at hand has its symptom, and what is wrong with that tree.
     """
     code = read_code(text)
     own = store is not None and origin_tag(store.origin) == code.origin
     record = _case_here(code, store, own) if store is not None else None
     symptom = record.symptom if record is not None else None
     tree, made_with, held = _tree(code, trees, symptom)
+    if held is not None and made_with is not None:
+        held = in_place(held, made_with, readings)
     return Returned(code, own, record, tree, made_with, held)
+
+
+def open_here(returned: Returned, store: CaseStore, now: datetime) -> CaseRecord:
+    """Opens somebody else's case before it is known what it was; one that is here is returned as it is."""
+    from diagnose.cases.arriving import take_in
+
+    return returned.record or take_in(store, _from_elsewhere(returned, now), "", now)
 
 
 def close(returned: Returned, store: CaseStore, cause: str, now: datetime) -> CaseRecord:

@@ -197,6 +197,23 @@ def test_a_case_that_ended_otherwise_since_its_code_was_given_out_counts_once(bo
     assert tally(ours) == once("frost")
 
 
+def test_a_case_that_came_before_its_outcome_counts_once_and_is_confirmed_later(both: Stores) -> None:
+    theirs, ours = both
+    case = handed_on(theirs)
+    mine = by_code(both, case, "")
+    unknown = Tally({}, {}, {"referred": EndedCases(1.0, 0.0)})
+    assert (mine.confirmed, mine.asked_outcome, tally(ours)) == (False, False, unknown)
+    assert by_code(both, case, "") == mine
+    merged_at(both)
+    assert tally(ours) == unknown
+    theirs.confirm(case, "grit", NOON)
+    merged_at(both)
+    assert tally(ours) == once()
+    assert by_code(both, case, "frost", LATER).case == mine.case
+    take_out(ours, theirs.origin)
+    assert tally(ours) == once("frost")
+
+
 def test_it_is_found_by_an_index_however_many_cases_there_are(sqlite_url: str) -> None:
     # SQLite's own planner (sqlite.org/eqp.html) tells.
     with open_store(sqlite_url) as store:
@@ -222,7 +239,7 @@ real_case = st.tuples(
     st.sampled_from([2024, 2025]),
     st.sampled_from(["cured", "referred"]),
     st.none() | causes,  # what its own store knows
-    st.none() | causes,  # what the workshop knows by its code
+    st.none() | st.just("") | causes,  # what the workshop knows by its code; "" is not yet confirmed there
 )
 ORIGIN = "00c0ffee00c0ffee"
 
@@ -241,13 +258,16 @@ def laid_out(connection: Connection, real: list[tuple[int, State, str | None, st
             add_to_sums(connection, cause_sums, {("hob", told, year, state): 1}, ORIGIN)
         else:
             add_to_sums(connection, unconfirmed_sums, {("hob", year, state): 1}, ORIGIN)
-        if heard:
+        if heard is not None:
             opened = datetime(year, 5, 1, tzinfo=UTC)
             own = {"symptom": "hob", "state": state, "cause": heard, "opened": opened, "changed": opened}
-            own |= {"confirmed": True, "confirmed_on": opened, "asked_outcome": True, "lines": 0}
+            own |= {"confirmed": bool(heard), "confirmed_on": opened, "asked_outcome": True, "lines": 0}
             own |= {"source": ORIGIN[:4], "source_case": str(number), "confirmed_lines": 0}
             connection.execute(cases.insert().values(values | own | {"vehicle_key": key_of_vehicle("")}))
-            move_sums(connection, None, Counted("hob", heard, year, state, {}))
+            if heard:
+                move_sums(connection, None, Counted("hob", heard, year, state, {}))
+            else:
+                add_to_sums(connection, unconfirmed_sums, {("hob", year, state): 1})
     connection.execute(merged.insert(), {"origin": ORIGIN, "number": 1, "digest": "", "received": NOON})
 
 

@@ -37,6 +37,9 @@ yours are kept. Something that no tree lists is logged as not listed.
 
 Without a terminal nothing is guessed: give --symptom, --cause and --yes.
 
+With --code it takes in what a sheet of another machine tells, before anybody knows what it was. CODE is the
+code from the sheet, or all that its square code holds.
+
 \b
 Examples:
   diagnose cases add spider in flue
@@ -44,6 +47,7 @@ Examples:
   diagnose cases add --symptom water-pump --cause pump-fuse --yes
   diagnose cases add --symptom water-pump --cause not-listed --state referred --yes
   diagnose cases add flat battery --finding "rest-volts=11.9 V"
+  diagnose cases add --code 057R-R84R-R336-8R87-65M8
 """
 
 
@@ -93,6 +97,9 @@ class _Given:
 @click.option("--on", "day", type=past_day, metavar="DATE", help="Such as 2026-11-20, yesterday, 3 days ago.")
 @click.option("--state", type=click.Choice(ENDS), default="cured", show_default=True, help="How it ended.")
 @click.option("--finding", "found", multiple=True, metavar="CHECK=ANSWER", help="What was found; repeatable.")
+@click.option(
+    "--code", metavar="CODE", help="Open the case of a sheet's code before it is known what it was."
+)
 @click.option("--yes", is_flag=True, help="Log it without asking; only with --symptom and --cause.")
 @click.option("--again", is_flag=True, help="Log it though the vehicle has the same on that day already.")
 @click.option("--plates", is_flag=True, help="Take a vehicle's name that looks like a number plate.")
@@ -107,6 +114,7 @@ def command(
     day: date | None,
     state: State,
     found: tuple[str, ...],
+    code: str | None,
     yes: bool,
     again: bool,
     plates: bool,
@@ -117,6 +125,13 @@ def command(
     """Log a case that is over."""
     from diagnose.terminal.console import open_console
 
+    if code is not None:
+        if words or symptom or cause or label or day or found or yes or again:
+            raise WrongUsage(
+                "--code tells all of a case by itself; only --cases, --trees and --json go with it"
+            )
+        _open_by_code(code, store, folders, as_json)
+        return
     text = " ".join(words).strip()
     if cause is not None and (symptom is None or text):
         raise WrongUsage("--cause goes with --symptom, and without words")
@@ -136,6 +151,19 @@ def command(
     else:
         trees = _trees(library, symptom) if picked is None else []
         raise click.exceptions.Exit(_ask_and_log(given, picked, text, trees, library, store, console))
+
+
+def _open_by_code(code: str, store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
+    import shutil
+
+    from diagnose.cli.cases.by_code import open_by_code
+    from diagnose.terminal.layout import Page
+
+    document, told = open_by_code(code, store, folders, options_to_repeat(store, folders))
+    if as_json:
+        click.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        return
+    click.echo(Page(shutil.get_terminal_size().columns).say(told).text())
 
 
 def _label(label: str, plates: bool) -> str:

@@ -29,8 +29,9 @@ made it only together joined with + (in any order), or not-listed for something 
 NUMBER is that of an outcome on the sheet. Without either, a case is confirmed as what its cure points to;
 where there was no cure, and for a code, the outcomes are listed.
 
-A code from another machine opens its case here, once, with what it carries. Saying the same twice counts
-once. Saying another cause later puts it right.
+What the square code of a sheet holds may stand in CODE's place: the code with the exact readings behind it. A
+code from another machine opens its case here, once, with what it carries. Saying the same twice counts once.
+Saying another cause later puts it right.
 
 \b
 Examples:
@@ -48,16 +49,14 @@ Examples:
 @json_option
 def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Confirm a case."""
-    from diagnose.cases.codes import split_code
+    from diagnose.cli.cases.by_code import confirm_by_code, typed_code
 
-    code, behind = split_code(words)
-    given = " ".join(behind if code else words[1:]) or None
-    if code:
-        from diagnose.cli.cases.by_code import confirm_by_code
-
-        document, text = confirm_by_code(code, given, store, folders, options_to_repeat(store, folders))
+    typed, behind = typed_code(words)
+    given = " ".join(behind if typed else behind[1:]) or None
+    if typed:
+        document, text = confirm_by_code(typed, given, store, folders, options_to_repeat(store, folders))
     else:
-        document, text = _confirm(_case(words[0]), given, store, folders)
+        document, text = _confirm(_case(behind[0]), given, store, folders)
     if as_json:
         click.echo(json.dumps(document, ensure_ascii=False, indent=2))
         return
