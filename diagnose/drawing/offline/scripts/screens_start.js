@@ -1,0 +1,90 @@
+"use strict";
+
+/*
+ * The first screen: what is wrong, to be found by tapping alone, by system and by what people say of it. There
+ * is no field to type in, so no word of danger can go unheard; Danger stands below as on every screen.
+ */
+Diagnose.start = (() => {
+  const { make, say, button, fill } = Diagnose.dom;
+  const FEW = 6;
+  const MOST_SAID = 3;
+  const MOST_TO_RESUME = 3;
+
+  const day = time => new Date(time).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
+
+  // One symptom: its name, and what people also say.
+  function symptom(heading, choose) {
+    const node = button("", () => choose(heading.id), { manner: "answer symptom" });
+    const said = heading.alsoSaid.slice(0, MOST_SAID).join(", ");
+    return fill(
+      node,
+      make("span", {}, heading.symptom),
+      said ? make("span", { class: "quiet" }, said) : null,
+      heading.shipped ? null : make("span", { class: "quiet" }, "(your own tree; not checked by this project)"),
+    );
+  }
+
+  // The systems, each folded up where there are many.
+  function systems(data, choose) {
+    const groups = new Map();
+    for (const heading of data.trees) {
+      groups.set(heading.system, [...(groups.get(heading.system) ?? []), heading]);
+    }
+    return [...groups].map(([id, headings]) => {
+      const title = data.common.systems[id]?.title ?? id;
+      const entries = make("ul", { class: "symptoms" }, headings.map(each => make("li", {}, symptom(each, choose))));
+      return data.trees.length > FEW
+        ? make("details", { class: "system" }, make("summary", {}, title), entries)
+        : make("section", {}, make("h2", {}, title), entries);
+    });
+  }
+
+  // Walks that were left off or broke off, to be gone on with.
+  function waiting(data, walks, resume) {
+    const names = new Map(data.trees.map(heading => [heading.id, heading.symptom]));
+    const open = walks.filter(walk => ["open", "left-off"].includes(walk.state) && names.has(walk.tree));
+    if (!open.length) {
+      return null;
+    }
+    return make(
+      "section", { class: "waiting" },
+      make("h2", {}, "Something was left off."),
+      open.slice(0, MOST_TO_RESUME).map(walk =>
+        fill(button("", () => resume(walk), { manner: "answer symptom" }),
+          make("span", {}, "Go on with it"),
+          make("span", { class: "quiet" }, `${names.get(walk.tree)} (${day(walk.changed)})`))),
+      make("p", { class: "strong" }, "Or something new:"),
+    );
+  }
+
+  const today = () => new Date().toISOString().slice(0, 10);
+
+  const overdue = data => {
+    const due = (data.vehicle?.due ?? []).filter(each => each.from <= today()).map(each => each.says);
+    return due.length ? make("section", { class: "caution notice" }, make("h2", { class: "word" }, "NOTICE"), due.map(each => say(each))) : null;
+  };
+
+  // `doing` is {choose(tree), resume(walk), settings(), practise, stopped}; what is missing is not offered.
+  function screen(data, keeping, doing) {
+    return {
+      heading: "What is wrong?",
+      about: data.vehicle?.name ? `For: ${data.vehicle.name}` : "",
+      body: [
+        keeping.trouble.map(each => say(each, "remark")),
+        say("If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, press: Danger."),
+        doing.stopped ? button("The last walk was stopped for danger: read it again", doing.stopped, { manner: "answer" }) : null,
+        overdue(data),
+        waiting(data, keeping.walks(), doing.resume),
+        systems(data, doing.choose),
+      ],
+      below: [
+        button("Your country and numbers", doing.settings, { manner: "plain" }),
+        doing.practise ? button("Practise with a hidden fault", doing.practise, { manner: "plain" }) : null,
+        say(doing.certificate, "certificate"),
+        say(`Made on ${data.made} by diagnose ${data.version}. This page loads nothing and sends nothing.`, "quiet"),
+      ],
+    };
+  }
+
+  return Object.freeze({ screen });
+})();

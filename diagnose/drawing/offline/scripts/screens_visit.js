@@ -1,0 +1,265 @@
+"use strict";
+
+/*
+ * A visit from the first screen to the last: chooses, walks, keeps each answer before the next question shows,
+ * goes on where something was left off, and hands over.
+ */
+Diagnose.visit = (() => {
+  const layout = Diagnose.layout;
+  const { button, make } = Diagnose.dom;
+  const ELSEWHERE = "This walk has gone on in another window. Here nothing more of it is kept.";
+  const WENT_WRONG = "Something in this page went wrong. Is anything dangerous? Then get away from it, and call 112.";
+
+  let data;
+  let keeping;
+  let tree = null;
+  let walk = null;
+  let setting = null;
+  let been = new Set();
+  let read = "";
+  let onScreen = "";
+
+  const engine = () => Diagnose.engine;
+  const worked = () => Diagnose.settings.applied(data, keeping.settings());
+  const now = () => Date.now();
+  const time = () => new Date(now()).toISOString();
+
+  // The first screen.
+  function start() {
+    [tree, walk, setting, been, read] = [null, null, null, new Set(), ""];
+    const last = keeping.walks()[0];
+    layout.show(Diagnose.start.screen(worked(), keeping, {
+      choose,
+      resume,
+      settings: () => layout.show(Diagnose.settings.screen(data, keeping, start)),
+      stopped: last && last.state === "stopped" && Diagnose.tree(last.tree) ? () => take(last) : null,
+      practise: Diagnose.practise?.start ? () => practise() : null,
+      certificate: Diagnose.words.noCertificate,
+    }));
+  }
+
+  function choose(id, carried = []) {
+    tree = Diagnose.tree(id);
+    setting = engine().setting(worked(), tree, keeping.walks(), now(), null);
+    const opened = time();
+    walk = {
+      id: `${opened}-${Math.random().toString(36).slice(2, 8)}`, tree: id, digest: tree.digest,
+      vehicle: keeping.vehicle, role: data.role, opened, changed: opened, state: "open",
+      journal: engine().begin(tree, now(), setting, carried), revision: 0,
+    };
+    show();
+  }
+
+  // Takes a walk in hand as it stands.
+  function take(kept) {
+    tree = Diagnose.tree(kept.tree);
+    walk = kept;
+    setting = engine().setting(worked(), tree, keeping.walks(), now(), kept);
+    show();
+  }
+
+  // Goes on with a walk; what cannot be read as one is put aside.
+  function resume(kept) {
+    try {
+      tree = Diagnose.tree(kept.tree);
+      walk = kept;
+      setting = engine().setting(worked(), tree, keeping.walks(), now(), kept);
+      const before = engine().state(tree, kept.journal, now(), setting);
+      if (before !== "stopped") {
+        walk.journal = engine().resume(tree, kept.journal, now(), setting);
+      }
+      engine().view(tree, walk.journal, now(), setting);
+    } catch (error) {
+      console.warn(error);
+      keeping.putAside(kept.id);
+      start();
+      return;
+    }
+    keepAndShow();
+  }
+
+  // One operation of the engine; what it refuses is said, and the question stands.
+  function step(operation) {
+    let journal;
+    try {
+      journal = operation();
+    } catch (error) {
+      if (error instanceof Diagnose.NotNow || error instanceof Diagnose.BadReading) {
+        layout.tell(error.message);
+        return;
+      }
+      throw error;
+    }
+    walk.journal = journal;
+    keepAndShow();
+  }
+
+  function keepAndShow() {
+    walk.state = engine().state(tree, walk.journal, now(), setting);
+    walk.changed = time();
+    if (keeping.put(walk)) {
+      show();
+    } else {
+      elsewhere();
+    }
+  }
+
+  // Danger ends the walk in a stop without a further question, whatever else goes wrong.
+  function danger() {
+    if (!walk || !tree) {
+      stopBeforeAWalk();
+      return;
+    }
+    try {
+      walk.journal = engine().danger(tree, walk.journal, now(), setting);
+      keepAndShow();
+    } catch (error) {
+      console.warn(error);
+      stopBeforeAWalk();
+    }
+  }
+
+  function stopBeforeAWalk() {
+    const stop = engine().dangerNow(engine().setting(worked(), null, [], now(), null));
+    [tree, walk] = [null, null];
+    layout.show(Diagnose.result.screen(stop, { start }));
+  }
+
+  function show() {
+    const view = engine().view(tree, walk.journal, now(), setting);
+    onScreen = JSON.stringify(view);
+    if (Diagnose.questions.asks(view)) {
+      layout.show(Diagnose.questions.screen(view, asking(view)));
+    } else {
+      layout.show(Diagnose.result.screen(view, ending(view)));
+    }
+  }
+
+  const can = (view, command) => view.commands.includes(command);
+
+  function asking(view) {
+    const cautions = `${view.kind} ${view.check ?? view.remedy} ${JSON.stringify(view.cautions)}`;
+    const on = act => (...given) => {
+      const places = (Array.isArray(view.where) ? view.where : [view.where]).map(where => where?.place);
+      step(() => act(...given));
+      places.filter(Boolean).forEach(place => been.add(place));
+    };
+    return {
+      reread: read === cautions,
+      read: () => {
+        read = cautions;
+        show();
+      },
+      answer: on(answer => engine().answer(tree, walk.journal, answer, now(), setting)),
+      reading: on(text => {
+        const value = engine().parseReading(tree.checks[view.check] ?? tree.facts[view.check], text);
+        return engine().reading(tree, walk.journal, value, null, now(), setting);
+      }),
+      notSure: on(() => engine().notSure(tree, walk.journal, now(), setting)),
+      back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : start,
+      leaveOff: can(view, "leaveOff") ? () => step(() => engine().leaveOff(tree, walk.journal, now(), setting)) : null,
+      why: can(view, "why") ? () => reasons() : null,
+      been,
+    };
+  }
+
+  function reasons() {
+    const reason = engine().why(tree, walk.journal, now(), setting);
+    const interval = reason.sure ? engine().intervals(tree, walk.journal)[reason.sure.cause] : null;
+    return { reason, interval };
+  }
+
+  function ending(view) {
+    const firm = ["referred", "stopped"].includes(view.kind);
+    const doing = {
+      start: () => close(),
+      back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : null,
+      sheet: firm && Diagnose.sheet?.render ? () => sheet(view) : null,
+      code: firm && Diagnose.code?.of ? Diagnose.code.of(tree, walk) : "",
+    };
+    if (view.kind === "left-off") {
+      doing.resume = () => resume(walk);
+      doing.kept = keeping.trouble.length ? keeping.trouble[0] : "All that you found is kept on this phone.";
+    }
+    if (view.kind === "handed-over" && view.here) {
+      const other = Diagnose.tree(view.tree);
+      doing.following = other.symptom;
+      doing.follow = () => choose(view.tree, engine().carried(view, tree, other));
+    }
+    return doing;
+  }
+
+  // Leaves an end for the start; a stop that was read is not shown again by itself.
+  function close() {
+    if (walk) {
+      walk.closed = true;
+      keeping.put(walk);
+    }
+    start();
+  }
+
+  function sheet(view) {
+    const container = make("div", { class: "sheet" });
+    layout.show({
+      heading: "Hand-over sheet", about: view.symptom, manner: "paper", body: [container], back: show,
+      answers: [button("Print", () => window.print(), { manner: "answer" })],
+      firm: view.kind === "stopped", danger: view.kind !== "stopped",
+    });
+    Diagnose.sheet.render(container, tree, walk.journal);
+  }
+
+  function practise() {
+    const container = make("div", {});
+    layout.show({ heading: "Practise", body: [container], back: start });
+    Diagnose.practise.start(container);
+  }
+
+  // Another window has gone on with this walk: said, and the way on is from where it stands there.
+  function elsewhere() {
+    const newest = keeping.walks().find(each => each.id === walk.id);
+    layout.show({
+      heading: ELSEWHERE,
+      about: tree.symptom,
+      back: start,
+      answers: [
+        newest ? button("Go on here", () => resume(newest), { manner: "answer" }) : null,
+        button("To the start", start, { manner: "answer unsure" }),
+      ],
+    });
+  }
+
+  function onOtherWindow() {
+    const newest = walk && keeping.walks().find(each => each.id === walk.id);
+    if (newest && newest.revision !== walk.revision) {
+      elsewhere();
+    }
+  }
+
+  // Answers about danger hold for half an hour: a phone that slept longer asks them again.
+  function onWake() {
+    if (document.visibilityState !== "visible" || !walk) {
+      return;
+    }
+    const view = engine().view(tree, walk.journal, now(), setting);
+    if (Diagnose.questions.asks(view) && JSON.stringify(view) !== onScreen) {
+      show();
+    }
+  }
+
+  function begin() {
+    data = Diagnose.data;
+    keeping = Diagnose.keeping.open(data.vehicle?.name ?? "");
+    layout.begin(danger);
+    window.addEventListener("error", () => layout.tell(WENT_WRONG));
+    keeping.watch(onOtherWindow);
+    document.addEventListener("visibilitychange", onWake);
+    const last = keeping.walks()[0];
+    if (last && last.state === "stopped" && !last.closed && Diagnose.tree(last.tree)) {
+      take(last);
+    } else {
+      start();
+    }
+  }
+
+  return Object.freeze({ begin });
+})();
