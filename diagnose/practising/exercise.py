@@ -102,7 +102,8 @@ def figures_tag(model: Model) -> int:
     """Everything that a vehicle's answers and an exercise's minutes hang on, as a number below 1024.
 
     The first eight bytes of the SHA-256 of lines of text, modulo 1024: every hypothesis with its share in
-    millionths and its chance of a cure; every check with its cost and its rows in millionths.
+    millionths and its chance of a cure; every check with its cost, its chance of not sure and its rows in
+    millionths; every remedy, ending and place with what it costs.
     """
     lines = [
         f"{each.id} {_millionths(share)} {_millionths(each.cures)}"
@@ -111,8 +112,11 @@ def figures_tag(model: Model) -> int:
     for table in model.checks:
         check = table.check
         rows = " ".join(str(_millionths(part)) for row in table.rows.tolist() for part in row)
-        lines.append(f"{check.id} {_millionths(table.cost)} {' '.join(check.answer_ids())} {rows}")
+        figures = f"{_millionths(table.cost)} {_millionths(check.not_sure)}"
+        lines.append(f"{check.id} {figures} {' '.join(check.answer_ids())} {rows}")
     lines += [f"{model.ids[each.hypothesis]} {_millionths(each.cost)}" for each in model.remedies]
+    lines += [f"{each.step.kind} {each.step.of} {_millionths(each.minutes)}" for each in model.endings]
+    lines += [str(_millionths(minutes)) for minutes in model.access.tolist()]
     return int.from_bytes(hashlib.sha256("\n".join(lines).encode()).digest()[:8], "big") % _TAGS
 
 
