@@ -108,10 +108,10 @@ def _must_refer(model: Model, states: States, checks: Bools, remedies: Bools) ->
 
 @lru_cache(maxsize=64)
 def _theirs(model: Model, hazard: str) -> tuple[Bools, Bools]:
-    return _steps_under(model, hazard)
+    return steps_under(model, hazard)
 
 
-def _steps_under(model: Model, hazard: str) -> tuple[Bools, Bools]:
+def steps_under(model: Model, hazard: str) -> tuple[Bools, Bools]:
     """Checks and remedies of the causes under a hazard that need no tools.
 
     A cause that is harmless by itself makes no check theirs, even where a cut set joins it to one that is

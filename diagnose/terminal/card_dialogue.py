@@ -14,12 +14,13 @@ from diagnose.knowledge.card_writing import card_text
 from diagnose.knowledge.fields import NEEDS
 from diagnose.knowledge.ids import nearest
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
+from diagnose.terminal.dangers import DangerTold, told_danger
 from diagnose.terminal.keeping_facts import CHANGING, OF_THE_SEASON
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.terms import Check, Finding, FlawedKnowledge
+from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import Choice
 
 T = TypeVar("T")

@@ -11,12 +11,10 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.layout import Page
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terms import Referral
-from diagnose.walking.danger_words import Heard, danger_in, stop_text
+from diagnose.walking.danger_words import ANY_DANGER, Heard, danger_in, stop_text
 from diagnose.walking.views import Choice, Stopped
 
 YES_OR_NO = (Choice("yes", "Yes"), Choice("no", "No"))
-ANY_DANGER = Heard(("gas-escape", "co-suspected", "fire", "mains-danger"), "danger", sure=True)
-"""What `danger` alone means before a symptom is known: it may be any of them, so all texts are shown."""
 
 
 class DangerTold(Exception):

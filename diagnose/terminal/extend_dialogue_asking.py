@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold
+from diagnose.terminal.dangers import DangerTold
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.understanding import Chosen, Unclear, command_of, meaning, plain_words
 from diagnose.terms import DiagnoseError
+from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import Choice
 
 

@@ -19,12 +19,13 @@ from diagnose.cases.import_suggesting import suggested_field, suggestions
 from diagnose.knowledge.ids import nearest
 from diagnose.knowledge.naming import says_of
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold
+from diagnose.terminal.dangers import DangerTold
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.mapping_report import counted
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.terms import NOT_LISTED
+from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import Choice
 
 MOST_ASKED = 60

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
+from diagnose.terminal.dangers import DangerTold, told_danger
 from diagnose.terminal.layout import Page
 from diagnose.terminal.understanding import Chosen, Ordered, Unclear, meaning
+from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import Choice
 
 

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from diagnose.knowledge.cause_search import CauseMatch, search_causes
 from diagnose.knowledge.symptom_search import search_symptoms
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold
+from diagnose.terminal.dangers import DangerTold
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.terms import NOT_LISTED, Tree
+from diagnose.walking.danger_words import ANY_DANGER
 
 MOST = 8
 NONE_OF_THESE = ("0", "none of these", "none", "not listed")

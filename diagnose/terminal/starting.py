@@ -9,12 +9,13 @@ from functools import partial
 from diagnose.knowledge.collection import Heading, UnknownSymptom, is_path
 from diagnose.knowledge.symptom_search import Match, search_symptoms
 from diagnose.terminal.console import Console
-from diagnose.terminal.dangers import ANY_DANGER, DangerTold, told_danger
+from diagnose.terminal.dangers import DangerTold, told_danger
 from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Page
 from diagnose.terminal.offering import FORESEEN
 from diagnose.terminal.picking import pick
 from diagnose.terminal.understanding import command_of, plain_words
+from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import NO_CERTIFICATE, Choice
 
 MOST_OFFERED = 5

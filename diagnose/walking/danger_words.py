@@ -46,6 +46,9 @@ class StopText:
     referrals: tuple[Referral, ...]
 
 
+ANY_DANGER = Heard(("gas-escape", "co-suspected", FIRE, "mains-danger"), "danger", sure=True)
+"""What `danger` alone means before a symptom is known: it may be any of them, so all texts are shown."""
+
 _SAID = {
     "gas-escape": "a smell of gas or a hiss",
     "co-suspected": "an alarm that sounds (more than a chirp now and then), or anybody (or a pet) unwell",

@@ -292,9 +292,10 @@ def _ask_and_log(
 def _stop(library: Library, console: Console) -> int:
     """The stop for a danger: it was not the past case that was spoken of."""
     from diagnose.cli.settings import read_settings
-    from diagnose.terminal.dangers import ANY_DANGER, stop_before_a_walk
+    from diagnose.terminal.dangers import stop_before_a_walk
     from diagnose.terminal.endings import stopped_end
     from diagnose.walking.calling import whom_to_call
+    from diagnose.walking.danger_words import ANY_DANGER
 
     common = library.common()
     numbers = whom_to_call(common.countries, read_settings()).numbers

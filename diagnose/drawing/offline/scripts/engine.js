@@ -17,9 +17,11 @@
  * @property {string} version of the program
  * @property {string} made the day on which the page was made, ISO 8601
  * @property {string} role "owner" or "technician"
- * @property {?{name: string, country: ?string, numbers: Object<string, string>,
- *   where: Object<string, string>, cannot: string[], alarmEnded: string, overdue: string[]}} vehicle the
- *   card that the page was made for; `numbers` are the owner's own, referral -> number to call
+ * @property {?{name: string, numbers: Object<string, string>,
+ *   where: Object<string, string>, cannot: string[], alarm: ?{from: string, says: string},
+ *   due: {from: string, says: string}[]}} vehicle the
+ *   card that the page was made for; `numbers` are the owner's own, referral -> number to call; what is
+ *   `due` from a day on holds from that day
  * @property {?string} country id, by the card or the settings; null where none is known
  * @property {boolean} learned whether past cases count in the ranking (else it is the files' judgement)
  * @property {{cautions: Object<string, Caution>, referrals: Object<string, Referral>,
@@ -96,8 +98,12 @@
  * @property {{kind: string, of: string}[]} steps the distinct steps of the route
  * @property {{step: number, to: number[]}[]} route the compiled route; `to` in the order of the answers with
  *   `not-sure` last, for a remedy in the order cured, not-cured, could-not
- * @property {object} ahead findings that the vehicle's card gives, {check -> {answer, value, uncertainty}}
- * @property {object} practise what exercises need; see practise_data.py
+ * @property {{hypotheses: number[], checks: string[], remedies: string[]}[]} referring what rule 3 looks at,
+ *   for gas and for mains
+ * @property {{of: string, minutes: number, serves: number[]}[]} endings the referrals that may be chosen
+ * @property {string[]} dangerReferrals whom `danger` leads to, the firmest first
+ * @property {{check: string, answer: string, value: ?number, uncertainty: ?number}[]} ahead facts that the
+ *   vehicle's card gives
  * @property {object} code what codes need; see code_data.py
  *
  * A WALK is {tree, journal} and plain JSON, so that a screen can keep it after each answer. The journal's
@@ -145,13 +151,17 @@
  * stands throws `Diagnose.NotNow`, and a reading that cannot be throws `Diagnose.BadReading`; `message` is
  * made for people. `now` is a number of milliseconds, as Date.now() gives it.
  *
- *     Engine.setting(data, tree, walks, now, current)  walks: [{tree, journal, state, ...}] newest first;
- *                                                      `current` the one to leave out
+ *     Engine.setting(data, tree, walks, now)           walks: the others that are kept, newest first, each
+ *                                                      {tree: id, journal, state}; the current one left out
  *     Engine.begin(tree, now, setting, carried)        a new journal; `carried` findings from another tree
  *     Engine.view(tree, journal, now, setting)
  *     Engine.answer(tree, journal, answer, now, setting)
  *     Engine.reading(tree, journal, value, uncertainty, now, setting)   uncertainty null: the check's own
- *     Engine.notSure / back / danger / leaveOff / resume (tree, journal, now, setting)
+ *     Engine.notSure / danger / leaveOff (tree, journal, now, setting)
+ *     Engine.back(tree, journal, now, setting, steps)  takes back the last answers, one if not said
+ *     Engine.resume(tree, journal, now, setting, digest)   when a kept walk is opened; `digest` of its tree then
+ *     Engine.refresh(tree, journal, now, setting)      when the page comes back into sight: danger answers
+ *                                                      older than half an hour are asked again
  *     Engine.why(tree, journal, now, setting)          {separates: [says], leads: [{answers, step, says}],
  *                                                      sure: ranking line or null}
  *     Engine.intervals(tree, journal)                  {cause -> [low, high]}; slow, so ask when it is shown
@@ -161,5 +171,226 @@
  *     Engine.carried(handedOver, one, other)           findings that the other tree may begin with
  */
 Diagnose.engine = (() => {
-  return Object.freeze({});
+  const P = Diagnose.past;
+  const W = Diagnose.walking;
+  const refuse = (text) => {
+    throw new Diagnose.NotNow(text);
+  };
+
+  /** The day of a time by this phone's clock, ISO 8601. */
+  function dayOf(now) {
+    const at = new Date(now);
+    const two = (number) => String(number).padStart(2, "0");
+    return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
+  }
+
+  /**
+   * What earlier walks and the place mean for a walk.
+   * @param {Data} data
+   * @param {?Tree} tree null before a symptom is chosen
+   * @param {{tree: string, journal: Line[], state: string}[]} walks the others that are kept, newest first
+   * @param {number} now
+   * @param {?string} country id, where the person chose one; else the card's or the settings'
+   * @returns {Setting}
+   */
+  function setting(data, tree, walks, now, country = null) {
+    const { vehicle } = data;
+    const place = data.common.countries[country ?? data.country];
+    const ended = vehicle !== null && vehicle.alarm !== null && vehicle.alarm.from <= dayOf(now);
+    return {
+      numbers: place !== undefined && place.numbers.length ? place.numbers : ["112"],
+      register: place === undefined ? "" : place.gasRegister,
+      units: place === undefined ? [] : place.units,
+      ownNumbers: vehicle === null ? {} : vehicle.numbers,
+      whereabouts: vehicle === null ? {} : vehicle.where,
+      cannot: vehicle === null ? [] : vehicle.cannot,
+      alarmEnded: ended ? vehicle.alarm.says : "",
+      due: vehicle === null ? [] : vehicle.due.filter((each) => each.from <= dayOf(now)).map((each) => each.says),
+      role: data.role,
+      stoppedBy: stoppedBy(walks),
+      startedBefore: tree === null ? 0 : startedBefore(tree, walks, now),
+    };
+  }
+
+  /** The referral by which the last walk was stopped and not cleared since; see walking/earlier.py. */
+  function stoppedBy(walks) {
+    for (const walk of walks) {
+      const tree = Diagnose.tree(walk.tree);
+      const stopped = tree === null ? [] : Diagnose.stops.stopReferrals(P.read(tree, walk.journal));
+      if (stopped.length) return stopped[0];
+      if (walk.state === "stopped") return "workshop";
+      const asked = (line) => (P.STEPS.includes(line.kind) && !line.ahead) || line.kind === "cleared";
+      if (walk.journal.some(asked)) return null;
+    }
+    return null;
+  }
+
+  /** How often the appliance was started within the last day in other walks of this symptom. */
+  function startedBefore(tree, walks, now) {
+    const lines = walks.filter((walk) => walk.tree === tree.id).flatMap((walk) => walk.journal);
+    const lately = (line) => now - Date.parse(line.time) <= P.TRIES_ARE_KEPT;
+    return lines.filter((line) => lately(line) && P.isStart(tree, line)).length;
+  }
+
+  /** The view where a walk stands; see above. */
+  const view = (tree, journal, now, given) => Diagnose.showing.show(W.look(tree, journal, given));
+
+  /** How a walk stands: open, left-off, cured, referred or stopped. */
+  const state = (tree, journal, now, given) => view(tree, journal, now, given).state ?? "open";
+
+  function note(tree, journal, now, given, kind, subject = "", answer = null) {
+    return W.goneOn(tree, W.noted(journal, now, kind, subject, answer), now, given);
+  }
+
+  /** A new walk; `carried` are findings from a tree that handed over. */
+  function begin(tree, now, given, carried = []) {
+    let journal = [];
+    for (const finding of [...tree.ahead, ...carried]) {
+      const check = P.checkOf(tree, finding.check);
+      const known = check !== null && [...check.answers.map((each) => each.id), "not-sure"].includes(finding.answer);
+      if (known) journal = W.notedFinding(journal, now, finding, true);
+    }
+    return W.goneOn(tree, journal, now, given);
+  }
+
+  /** The id of one of the view's choices, or `not-sure`. */
+  function answer(tree, journal, given, now, where) {
+    const seen = view(tree, journal, now, where);
+    if (given === "not-sure") return notSure(tree, journal, now, where);
+    const choices = (seen.choices ?? []).map((each) => each.id);
+    if (!choices.length) refuse("Nothing is asked here.");
+    if (!choices.includes(given)) {
+      refuse(`"${given}" is no answer here. Answers are: ${choices.join(", ")}.`);
+    }
+    const [kind, subject] = {
+      question: ["finding", seen.check],
+      unsure: ["finding", seen.check],
+      remedy: ["tried", seen.remedy],
+      "cured-question": ["cured-when", seen.remedy],
+      "cleared-question": ["cleared", seen.stoppedBy?.id],
+    }[seen.kind];
+    return note(tree, journal, now, where, kind, subject, given);
+  }
+
+  /** A measured value in the check's unit; without an uncertainty the check's own is taken. */
+  function reading(tree, journal, value, uncertainty, now, where) {
+    const seen = view(tree, journal, now, where);
+    if (!seen.measures) refuse("No reading is asked for here.");
+    if (uncertainty !== null && !(uncertainty > 0 && uncertainty < Infinity)) {
+      throw new Diagnose.BadReading("An uncertainty is above zero.");
+    }
+    const check = P.checkOf(tree, seen.check);
+    Diagnose.readings.inRange(value, check.reading);
+    const finding = {
+      check: check.id,
+      answer: P.bandOf(check, value),
+      value,
+      uncertainty: uncertainty ?? check.reading.uncertainty,
+    };
+    return W.goneOn(tree, W.notedFinding(journal, now, finding, false), now, where);
+  }
+
+  /** *Not sure*; at a danger question it first brings the offer of help, then the stop. */
+  function notSure(tree, journal, now, where) {
+    const seen = view(tree, journal, now, where);
+    if (seen.kind === "question" && seen.askFirst) return note(tree, journal, now, where, "unsure", seen.check);
+    if (seen.kind === "question" || seen.kind === "unsure") {
+      return note(tree, journal, now, where, "finding", seen.check, "not-sure");
+    }
+    if (seen.kind === "cured-question") return note(tree, journal, now, where, "cured-when", seen.remedy, "no");
+    if (seen.kind === "cleared-question") {
+      return note(tree, journal, now, where, "cleared", seen.stoppedBy.id, "no");
+    }
+    if (seen.kind === "remedy") return refuse("Say whether it works now, is no better, or could not be done.");
+    return refuse("Nothing is asked here.");
+  }
+
+  /** Ends the walk in a stop, without a further question. */
+  function danger(tree, journal, now, where) {
+    if (view(tree, journal, now, where).kind === "stopped") return journal;
+    return note(tree, journal, now, where, "danger", tree.dangerReferrals[0]);
+  }
+
+  /** Puts the walk aside, to be resumed. */
+  function leaveOff(tree, journal, now, where) {
+    if (view(tree, journal, now, where).state !== undefined) refuse("The walk has ended here already.");
+    return note(tree, journal, now, where, "left-off");
+  }
+
+  /** Takes back the last answers; never out of a stop. */
+  function back(tree, journal, now, where, steps = 1) {
+    const seen = view(tree, journal, now, where);
+    if (seen.kind === "stopped") refuse("There is no way back out of a stop.");
+    if (seen.kind === "left-off") refuse("The walk is left off; take it up again first.");
+    const numbers = Diagnose.showing.backwards(P.read(tree, journal)).slice(0, Math.max(steps, 0));
+    if (!numbers.length) refuse("There is nothing to go back to.");
+    const lines = numbers.reduce((all, number) => W.noted(all, now, "back", String(number)), journal);
+    return W.goneOn(tree, lines, now, where);
+  }
+
+  /**
+   * Takes up a walk again; the danger questions come first. A changed tree is said in the notices.
+   * @param {string} digest of the tree when the walk was kept
+   */
+  function resume(tree, journal, now, where, digest = tree.digest) {
+    if (Diagnose.stops.stopReferrals(P.read(tree, journal)).length) {
+      refuse("This walk was stopped, so it is not taken up again. Somebody qualified has to look first.");
+    }
+    const changed = digest !== tree.digest;
+    const found = P.findings(P.read(tree, journal));
+    let lines = journal;
+    for (const fact of tree.ahead) {
+      if (!Object.hasOwn(found, fact.check)) lines = W.notedFinding(lines, now, fact, true);
+    }
+    lines = W.noted(lines, now, "resumed", changed ? P.CHANGED_TREE : "");
+    for (const [subject, given] of P.withoutPlace(tree, journal)) {
+      lines = W.noted(lines, now, "dropped", subject, given);
+    }
+    return W.goneOn(tree, lines, now, where);
+  }
+
+  /** The journal with what time has brought: danger answers older than half an hour are asked again. */
+  const refresh = (tree, journal, now, where) => W.goneOn(tree, journal, now, where);
+
+  /** Why this step: the causes that its answers tell apart, and where each answer leads, in words. */
+  function why(tree, journal, now, where) {
+    const scene = W.look(tree, journal, where);
+    if (scene.step === null || !["check", "remedy"].includes(scene.step.kind)) {
+      refuse("This is asked of everybody, for safety or to be sure, so nothing was reckoned.");
+    }
+    return Diagnose.reasons.why(scene);
+  }
+
+  /** Cut set -> the 5 and 95 % points of its share; a second or so on a slow phone. */
+  function intervals(tree, journal) {
+    return Diagnose.intervals.intervals(tree, P.situation(P.read(tree, journal)));
+  }
+
+  /** The stop for danger told before any walk. */
+  function dangerNow(where) {
+    const { dangerTold, common } = Diagnose.data;
+    return {
+      kind: "stopped", state: "stopped", tree: null, symptom: Diagnose.words.dangerTold, cautions: [], notices: [],
+      ranking: [], numbers: where.numbers, canGoBack: false, commands: [], prevention: [], leftAlone: [],
+      done: { minutes: 0, wait: 0, price: 0 }, certificate: Diagnose.words.noCertificate,
+      referrals: dangerTold.referrals.map((id) => common.referrals[id]),
+      because: Diagnose.words.danger,
+      first: dangerTold.first.replace("{number}", where.numbers[0]),
+      ownNumbers: where.ownNumbers,
+    };
+  }
+
+  /** Of findings made in one tree, those that the other may begin with: where it asks the very same. */
+  function carried(handedOver, one, other) {
+    const same = (id) => {
+      const [here, there] = [P.checkOf(one, id), P.checkOf(other, id)];
+      const asked = (each) => JSON.stringify([each.ask, each.answers, each.reading, each.bands]);
+      return here !== null && there !== null && asked(here) === asked(there);
+    };
+    const dangers = [...one.askFirst, ...other.askFirst];
+    return handedOver.carry.filter(({ check }) => !dangers.includes(check) && same(check));
+  }
+
+  return Object.freeze({ setting, begin, view, state, answer, reading, notSure, danger, leaveOff, back, resume,
+    refresh, why, intervals, dangerNow, carried, parseReading: Diagnose.readings.parseReading });
 })();
