@@ -151,8 +151,8 @@
  * stands throws `Diagnose.NotNow`, and a reading that cannot be throws `Diagnose.BadReading`; `message` is
  * made for people. `now` is a number of milliseconds, as Date.now() gives it.
  *
- *     Engine.setting(data, tree, walks, now)           walks: the others that are kept, newest first, each
- *                                                      {tree: id, journal, state}; the current one left out
+ *     Engine.setting(data, tree, walks, now, current)  walks: all that are kept, newest first, each {id,
+ *                                                      tree: id, journal, state}; `current` this one, or null
  *     Engine.begin(tree, now, setting, carried)        a new journal; `carried` findings from another tree
  *     Engine.view(tree, journal, now, setting)
  *     Engine.answer(tree, journal, answer, now, setting)
@@ -188,14 +188,15 @@ Diagnose.engine = (() => {
    * What earlier walks and the place mean for a walk.
    * @param {Data} data
    * @param {?Tree} tree null before a symptom is chosen
-   * @param {{tree: string, journal: Line[], state: string}[]} walks the others that are kept, newest first
+   * @param {{id: string, tree: string, journal: Line[], state: string}[]} walks all that are kept, newest first
    * @param {number} now
-   * @param {?string} country id, where the person chose one; else the card's or the settings'
+   * @param {?{id: string}} current the walk itself, where it is kept already: its starts are not counted twice
    * @returns {Setting}
    */
-  function setting(data, tree, walks, now, country = null) {
+  function setting(data, tree, walks, now, current = null) {
     const { vehicle } = data;
-    const place = data.common.countries[country ?? data.country];
+    const place = data.common.countries[data.country];
+    const others = walks.filter((walk) => walk.id !== current?.id);
     const ended = vehicle !== null && vehicle.alarm !== null && vehicle.alarm.from <= dayOf(now);
     return {
       numbers: place !== undefined && place.numbers.length ? place.numbers : ["112"],
@@ -208,7 +209,7 @@ Diagnose.engine = (() => {
       due: vehicle === null ? [] : vehicle.due.filter((each) => each.from <= dayOf(now)).map((each) => each.says),
       role: data.role,
       stoppedBy: stoppedBy(walks),
-      startedBefore: tree === null ? 0 : startedBefore(tree, walks, now),
+      startedBefore: tree === null ? 0 : startedBefore(tree, others, now),
     };
   }
 

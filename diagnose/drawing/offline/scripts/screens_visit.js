@@ -66,7 +66,7 @@ Diagnose.visit = (() => {
       setting = engine().setting(worked(), tree, keeping.walks(), now(), kept);
       const before = engine().state(tree, kept.journal, now(), setting);
       if (before !== "stopped") {
-        walk.journal = engine().resume(tree, kept.journal, now(), setting);
+        walk.journal = engine().resume(tree, kept.journal, now(), setting, kept.digest);
       }
       engine().view(tree, walk.journal, now(), setting);
     } catch (error) {
@@ -185,6 +185,9 @@ Diagnose.visit = (() => {
       const other = Diagnose.tree(view.tree);
       doing.following = other.symptom;
       doing.follow = () => choose(view.tree, engine().carried(view, tree, other));
+    } else if (view.kind === "handed-over") {
+      doing.referral = tree.referrals[tree.referTo];
+      doing.ownNumber = setting.ownNumbers[tree.referTo] ?? "";
     }
     return doing;
   }
@@ -203,7 +206,7 @@ Diagnose.visit = (() => {
     layout.show({
       heading: "Hand-over sheet", about: view.symptom, manner: "paper", body: [container], back: show,
       answers: [button("Print", () => window.print(), { manner: "answer" })],
-      firm: view.kind === "stopped", danger: view.kind !== "stopped",
+      firm: view.kind === "stopped",
     });
     Diagnose.sheet.render(container, tree, walk.journal);
   }
@@ -241,8 +244,13 @@ Diagnose.visit = (() => {
       return;
     }
     const view = engine().view(tree, walk.journal, now(), setting);
-    if (Diagnose.questions.asks(view) && JSON.stringify(view) !== onScreen) {
-      show();
+    if (!Diagnose.questions.asks(view)) {
+      return;
+    }
+    const journal = engine().refresh(tree, walk.journal, now(), setting);
+    if (journal.length !== walk.journal.length || JSON.stringify(view) !== onScreen) {
+      walk.journal = journal;
+      keepAndShow();
     }
   }
 

@@ -1,0 +1,4 @@
+"use strict";
+
+// Everything is there: the first screen.
+Diagnose.visit.begin();
