@@ -1,7 +1,7 @@
 """The texts of a tree, and of what all trees share, that a hand-over sheet can show: what is translated.
 
 Each comes once, in the order of the file, with the places where it stands. What only the one at the prompt
-reads (how to look, how to prevent it) is on no sheet and not among them.
+reads (how to look, how to prevent it) is on no sheet and not among them; signal words are the program's own.
 """
 
 from __future__ import annotations
@@ -35,8 +35,6 @@ def _each_once(placed: Iterable[tuple[str, str]]) -> Texts:
 
 
 def _of_common(common: Common) -> Iterator[tuple[str, str]]:
-    for caution in common.cautions.values():
-        yield caution.word, "signal word"
     for caution in common.cautions.values():
         yield caution.say, f"caution {caution.id}"
     for referral in common.referrals.values():
@@ -72,7 +70,6 @@ def _of_tree(tree: Tree, common: Common) -> Iterator[tuple[str, str]]:
             yield from _of_referral(referral)
     for id, caution in tree.caution_texts.items():
         if id not in common.cautions:
-            yield caution.word, "signal word"
             yield caution.say, f"caution {id}"
     for id, place in tree.places.items():
         if id not in common.places:

@@ -1,0 +1,128 @@
+"""The catalogues brought up to date with program and trees: `python -m tests.knowledge.cataloguing`.
+
+Every text comes in with the places where it stands; what was translated stays, what is new comes in empty,
+and what exists no more stays at the end as obsolete.
+"""
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from diagnose.cases.codes import SPELLED
+from diagnose.drawing.offline.sheet_data import PHRASES
+from diagnose.knowledge.catalogue_writing import catalogue_text
+from diagnose.knowledge.catalogues import Catalogue, read_catalogue
+from diagnose.knowledge.collection import Library, shipped_folder
+from diagnose.knowledge.languages import ENGLISH, ITSELF, languages
+from diagnose.knowledge.texts import common_texts, tree_texts
+from diagnose.terms import FlawedKnowledge
+from diagnose.walking import stops
+from diagnose.walking.sheet_making import BECAME, STATES
+
+ROOT = Path(__file__).parents[2]
+PACKAGE = ROOT / "diagnose"
+PAGE = ROOT / "docs" / "translations.md"
+OTHERS = tuple(code for code in languages() if code != ENGLISH)
+TITLES = {
+    "": "What the program itself says on a hand-over sheet.",
+    "common": "What all trees share: cautions, referrals and danger questions first.",
+}
+_ENDINGS = ("could not be done here", "left for somebody qualified", "another tree knows this better",
+            "a technician's work")  # fmt: skip
+
+
+def phrases() -> dict[str, tuple[str, ...]]:
+    """The program's own sentences -> the modules that say them; those given as values by their tables."""
+    found: dict[str, list[str]] = {ITSELF: ["the language's own name"]}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for text in _said_in(ast.parse(path.read_text(encoding="utf-8"))):
+            found.setdefault(text, []).append(path.relative_to(PACKAGE).as_posix())
+    tables = {
+        "the sheet": (*PHRASES.values(), "What was found, in order:"),
+        "how the walk ended": STATES.values(),
+        "what became of a remedy": BECAME.values(),
+        "why it stopped": (stops.UNSURE, stops._UNCLEARED, stops._DANGER_SAID),
+        "why it was left alone": _ENDINGS,
+        "signal word": (each.word for each in Library().common().cautions.values()),
+        "digit of a code, read aloud": (SPELLED[str(digit)] for digit in range(10)),
+    }
+    for table, texts in tables.items():
+        for text in texts:
+            found.setdefault(text, []).append(table)
+    return {text: tuple(dict.fromkeys(places)) for text, places in found.items()}
+
+
+def counted() -> dict[str, str]:
+    """Phrases that tell a number: for one -> for more."""
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for call in _calls(ast.parse(path.read_text(encoding="utf-8")), "counted"):
+            texts = [each.value for each in call.args[:2] if isinstance(each, ast.Constant)]
+            if len(texts) == 2:
+                found[str(texts[0])] = str(texts[1])
+    return found
+
+
+def _said_in(module: ast.Module) -> Iterator[str]:
+    for name in ("phrase", "counted"):
+        for call in _calls(module, name):
+            for each in ast.walk(call.args[0]) if call.args else ():
+                if isinstance(each, ast.Constant) and isinstance(each.value, str):
+                    yield each.value
+    # What this module itself says of the translation.
+    for node in ast.walk(module):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant):
+            named = {target.id for target in node.targets if isinstance(target, ast.Name)}
+            if named & {"NOT_REVIEWED", "REVIEWED", "IN_ENGLISH"}:
+                yield str(node.value.value)
+
+
+def _calls(module: ast.Module, name: str) -> Iterator[ast.Call]:
+    for node in ast.walk(module):
+        if isinstance(node, ast.Call):
+            called = node.func
+            if (isinstance(called, ast.Attribute) and called.attr == name) or (
+                isinstance(called, ast.Name) and called.id == name
+            ):
+                yield node
+
+
+def paths(code: str) -> dict[str, Path]:
+    """Every catalogue of a language: "" for the program's own, `common`, and the ids of trees."""
+    folder = shipped_folder() / "languages" / code
+    return {"": PACKAGE / "languages" / f"{code}.po"} | {
+        name: folder / f"{name}.po" for name in ("common", *Library().ids())
+    }
+
+
+def texts_of(name: str, library: Library) -> dict[str, tuple[str, ...]]:
+    """What a catalogue of that name has to hold."""
+    if not name:
+        return phrases()
+    if name == "common":
+        return dict(common_texts(library.common()))
+    return dict(tree_texts(library.tree(name), library.common()))
+
+
+def translated(catalogue: Catalogue, texts: dict[str, tuple[str, ...]]) -> int:
+    """How many of these texts it has."""
+    return sum(text in catalogue.entries and catalogue.entries[text].usable for text in texts)
+
+
+def refresh() -> None:
+    """Write every catalogue anew; raises FlawedKnowledge for one that has a flaw."""
+    library, plurals = Library(), counted()
+    for code in OTHERS:
+        for name, path in paths(code).items():
+            old = read_catalogue(path) if path.exists() else None
+            title = TITLES.get(name, f"What a hand-over sheet shows of {name}.")
+            made = catalogue_text(code, texts_of(name, library), old, {} if name else plurals, title)
+            path.write_text(made, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    try:
+        refresh()
+    except FlawedKnowledge as error:
+        sys.exit("\n".join(str(flaw) for flaw in error.flaws))
