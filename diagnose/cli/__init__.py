@@ -22,6 +22,7 @@ COMMANDS: dict[str, str] = {
     "cases": "Look at past cases and say what they turned out to be.",
     "trees": "Check the files that hold the knowledge.",
     "draw": "Draw a symptom's fault tree or its route.",
+    "page": "Make one file that walks the trees on a phone, without a network.",
     "gauge": "Turn readings into what they mean: volts into charge, weight into hours of gas.",
 }
 """A command's name -> its line in `--help`. Its module is `diagnose.cli.<name>`."""

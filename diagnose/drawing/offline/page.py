@@ -29,11 +29,12 @@ OTHERS = ("code", "sheet", "practise", "screens")
 """Beginnings of names, in order; the scripts of one beginning come in alphabetical order."""
 LAST = "start"
 """Begins the screens, once everything else is there."""
+TEMPLATES = "templates"
 
 
 def offline_page(page: Page) -> str:
     """The whole page; the same data on the same day give the same bytes."""
-    script, style = scripts(), _template("page.css")
+    script, style = scripts(), _template("page.css") + _template("sheet.css")
     environment = Environment(
         loader=FunctionLoader(_template),
         autoescape=True,
@@ -63,6 +64,13 @@ def scripts() -> str:
     return "".join((folder / f"{name}.js").read_text(encoding="utf-8") for name in names)
 
 
+def styles() -> str:
+    """All style sheets, one behind the other, the page's own first."""
+    folder = files("diagnose.drawing.offline") / TEMPLATES
+    there = sorted(each.name for each in folder.iterdir() if each.name.endswith(".css"))
+    return "".join(_template(name) for name in sorted(there, key=lambda name: name != "page.css"))
+
+
 def inert(value: Any) -> str:
     """A value as JSON that may stand in a script element: no `<`, no `>` and no `&` is left in it."""
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
@@ -76,7 +84,7 @@ def _digest(text: str) -> str:
 
 
 def _template(name: str) -> str:
-    return (files("diagnose.drawing.offline") / "templates" / name).read_text(encoding="utf-8")
+    return (files("diagnose.drawing.offline") / TEMPLATES / name).read_text(encoding="utf-8")
 
 
 __all__: Sequence[str] = ("ENGINE", "Page", "inert", "offline_page", "scripts")
