@@ -5,8 +5,9 @@
  * phone what can be pressed. Danger stands on every screen but a stop; Back, and the phone's own way back, do
  * what the screen says, and never lead out of a stop.
  *
- * A screen is {heading, about, body, answers, below, back, danger, firm, manner}: lists of nodes, `back` a
- * function or null, `firm` for a stop, `danger` false where Danger is not offered.
+ * A screen is {heading, about, first, body, answers, below, back, firm, call, manner}: lists of nodes, `first`
+ * read before the heading, `back` a function or null, `firm` for a stop, which shows the numbers to `call`
+ * instead of Danger.
  */
 Diagnose.layout = (() => {
   const { make, button, fill, byId, shown } = Diagnose.dom;
@@ -26,24 +27,28 @@ Diagnose.layout = (() => {
     nodes && nodes.flat(Infinity).some(Boolean) ? make("div", { class: label, ...attributes }, nodes) : null;
 
   function bar(screen) {
-    const danger = screen.danger === false || screen.firm
+    const danger = screen.firm
       ? null
       : button("Danger", () => onDanger(), { manner: "danger", firm: true, id: "danger" });
     const back = screen.back ? button("Back", () => screen.back(), { manner: "back", id: "back" }) : null;
-    fill(byId("bar"), danger, back);
-    byId("bar").hidden = !danger && !back;
+    fill(byId("bar"), screen.firm && screen.call ? make("p", { class: "strong" }, screen.call) : null, danger, back);
+    byId("bar").hidden = byId("bar").childElementCount === 0;
   }
 
   // Shows a screen: its heading is where reading starts, for eyes and for readers.
   function show(screen) {
     current = screen;
-    document.title = screen.heading === NAME ? NAME : `${screen.heading} - ${screen.about || NAME}`;
+    document.title = `${screen.heading} - ${screen.about || NAME}`;
     document.body.className = screen.manner || "";
-    fill(byId("about"), screen.about && screen.about !== screen.heading ? make("p", {}, screen.about) : null);
-    const heading = make("h1", { id: "heading", tabindex: "-1" }, screen.heading);
+    // In a stop nothing stands before what has to be done.
+    fill(byId("about"), screen.about && !screen.firm ? make("p", {}, screen.about) : null);
+    const first = named("first", screen.first ?? [], { id: "first" });
+    const heading = make(
+      "h1", { id: "heading", tabindex: "-1", "aria-describedby": first ? "first" : null }, screen.heading,
+    );
     fill(
       byId("screen"),
-      named("first", screen.first ?? []),
+      first,
       heading,
       named("body", screen.body ?? []),
       named("answers", screen.answers ?? []),

@@ -14,7 +14,7 @@ Diagnose.parts = (() => {
   const caution = each =>
     make(
       "section",
-      { class: `caution ${each.word.toLowerCase()}` },
+      { class: `signal ${each.word.toLowerCase()}` },
       make("h2", { class: "word" }, make("span", { "aria-hidden": "true" }, each.word === "NOTICE" ? "" : "\u26A0\uFE0E "), each.word),
       make("p", {}, each.say),
     );

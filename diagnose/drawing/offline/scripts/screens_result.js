@@ -5,7 +5,8 @@
  * what to do now stands first, then whom to call and what to say. Nothing on them offers a way round, and
  * each of them says that nobody has certified the vehicle as safe.
  *
- * `doing` is {start(), resume(), follow(), sheet(), code, back}; what is missing there is not offered.
+ * `doing` is {start(), resume(), follow(), sheet(), code, back, following, referral, ownNumber}; what is missing
+ * there is not offered.
  */
 Diagnose.result = (() => {
   const { make, say, button, list } = Diagnose.dom;
@@ -20,9 +21,9 @@ Diagnose.result = (() => {
   const lastWord = view => say(view.certificate, "strong certificate");
 
   const ways = doing => [
+    doing.follow ? button("Go on", doing.follow, { manner: "answer" }) : null,
     doing.sheet ? button("Sheet to hand over", doing.sheet, { manner: "answer" }) : null,
     doing.resume ? button("Go on with it", doing.resume, { manner: "answer" }) : null,
-    doing.follow ? button("Go on", doing.follow, { manner: "answer" }) : null,
     doing.start ? button("To the start", doing.start, { manner: "answer unsure" }) : null,
   ];
 
@@ -44,6 +45,19 @@ Diagnose.result = (() => {
     });
   }
 
+  // Whom to call, what to tell them, what to do until they come.
+  const whom = (to, number, register = "") => [
+    titled(
+      "Call:",
+      say(figures.ended(to.to)),
+      number ? ownNumber(number) : null,
+      register ? say(`To find one: ${figures.ended(register)}`) : null,
+      say(whatTheyTake(to), "quiet"),
+    ),
+    titled("Tell them:", say(to.say)),
+    titled("Until they come:", say(to.untilHelp)),
+  ];
+
   function referred(view, doing) {
     const to = view.referral;
     return common(view, doing, {
@@ -52,15 +66,7 @@ Diagnose.result = (() => {
       body: [
         say("You have done your part. The rest is for somebody qualified; do not try any further."),
         say(likeliest(view)),
-        titled(
-          "Call:",
-          say(figures.ended(to.to)),
-          view.ownNumber ? ownNumber(view.ownNumber) : null,
-          view.register ? say(`To find one: ${figures.ended(view.register)}`) : null,
-          say(whatTheyTake(to), "quiet"),
-        ),
-        titled("Tell them:", say(to.say)),
-        titled("Until they come:", say(to.untilHelp)),
+        whom(to, view.ownNumber, view.register),
         leftAlone(view),
         say(`If anybody is in danger, call ${numbers(view)}.`, "strong"),
         prevention(view),
@@ -76,6 +82,7 @@ Diagnose.result = (() => {
       firm: true,
       manner: "stop",
       about: view.symptom,
+      call: `Emergency number: ${numbers(view)}`,
       heading: "STOP - DANGER",
       body: [
         say(view.first, "first-words"),
@@ -99,11 +106,12 @@ Diagnose.result = (() => {
   function stopReferral(view, referral, said) {
     const act = unsaid(referral.untilHelp, said);
     const own = view.ownNumbers[referral.id];
-    return [
-      act ? titled("Do this now:", say(act)) : null,
+    return make(
+      "div", { class: "danger-told" },
+      act ? titled("Do this now:", say(act)) : [],
       titled("Call:", say(figures.ended(referral.to)), own ? ownNumber(own) : null),
       titled("Tell them:", say(referral.say)),
-    ];
+    );
   }
 
   function leftOff(view, doing) {
@@ -129,7 +137,10 @@ Diagnose.result = (() => {
           say(`So it goes on with "${doing.following}". What you have found comes along.`),
           say("The danger questions are asked again first."),
         ]
-      : [say("Its questions are not in this page, so it ends here. Hand it over to somebody qualified.", "strong")];
+      : [
+          say("Its questions are not in this page, so it ends here. Hand it over to somebody qualified.", "strong"),
+          whom(doing.referral, doing.ownNumber),
+        ];
     return common(view, doing, {
       first: notices(view),
       heading: `It points to this: ${figures.inside(view.says)}.`,

@@ -57,14 +57,10 @@ Diagnose.start = (() => {
     );
   }
 
-  const today = () => new Date().toISOString().slice(0, 10);
+  const overdue = due =>
+    (due.length ? make("section", { class: "signal notice" }, make("h2", { class: "word" }, "NOTICE"), due.map(each => say(each))) : null);
 
-  const overdue = data => {
-    const due = (data.vehicle?.due ?? []).filter(each => each.from <= today()).map(each => each.says);
-    return due.length ? make("section", { class: "caution notice" }, make("h2", { class: "word" }, "NOTICE"), due.map(each => say(each))) : null;
-  };
-
-  // `doing` is {choose(tree), resume(walk), settings(), practise, stopped}; what is missing is not offered.
+  // `doing` is {choose(tree), resume(walk), settings(), due, practise, stopped, certificate}; what is missing is not offered.
   function screen(data, keeping, doing) {
     return {
       heading: "What is wrong?",
@@ -73,7 +69,7 @@ Diagnose.start = (() => {
         keeping.trouble.map(each => say(each, "remark")),
         say("If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, press: Danger."),
         doing.stopped ? button("The last walk was stopped for danger: read it again", doing.stopped, { manner: "answer" }) : null,
-        overdue(data),
+        overdue(doing.due),
         waiting(data, keeping.walks(), doing.resume),
         systems(data, doing.choose),
       ],

@@ -24,6 +24,10 @@ Diagnose.visit = (() => {
   const now = () => Date.now();
   const time = () => new Date(now()).toISOString();
 
+  // What the other walks and the place mean for one; without a tree, before any.
+  const settingFor = (about, id = "") =>
+    engine().setting(worked(), about, keeping.walks().filter(each => each.id !== id), now());
+
   // The first screen.
   function start() {
     [tree, walk, setting, been, read] = [null, null, null, new Set(), ""];
@@ -32,15 +36,16 @@ Diagnose.visit = (() => {
       choose,
       resume,
       settings: () => layout.show(Diagnose.settings.screen(data, keeping, start)),
+      due: settingFor(null).due,
       stopped: last && last.state === "stopped" && Diagnose.tree(last.tree) ? () => take(last) : null,
-      practise: Diagnose.practise?.start ? () => practise() : null,
+      practise: Diagnose.practise?.start ? practise : null,
       certificate: Diagnose.words.noCertificate,
     }));
   }
 
   function choose(id, carried = []) {
     tree = Diagnose.tree(id);
-    setting = engine().setting(worked(), tree, keeping.walks(), now(), null);
+    setting = settingFor(tree);
     const opened = time();
     walk = {
       id: `${opened}-${Math.random().toString(36).slice(2, 8)}`, tree: id, digest: tree.digest,
@@ -54,7 +59,7 @@ Diagnose.visit = (() => {
   function take(kept) {
     tree = Diagnose.tree(kept.tree);
     walk = kept;
-    setting = engine().setting(worked(), tree, keeping.walks(), now(), kept);
+    setting = settingFor(tree, kept.id);
     show();
   }
 
@@ -63,12 +68,11 @@ Diagnose.visit = (() => {
     try {
       tree = Diagnose.tree(kept.tree);
       walk = kept;
-      setting = engine().setting(worked(), tree, keeping.walks(), now(), kept);
-      const before = engine().state(tree, kept.journal, now(), setting);
-      if (before !== "stopped") {
+      setting = settingFor(tree, kept.id);
+      if (engine().state(tree, kept.journal, now(), setting) !== "stopped") {
         walk.journal = engine().resume(tree, kept.journal, now(), setting, kept.digest);
+        walk.digest = tree.digest;
       }
-      engine().view(tree, walk.journal, now(), setting);
     } catch (error) {
       console.warn(error);
       keeping.putAside(kept.id);
@@ -120,7 +124,7 @@ Diagnose.visit = (() => {
   }
 
   function stopBeforeAWalk() {
-    const stop = engine().dangerNow(engine().setting(worked(), null, [], now(), null));
+    const stop = engine().dangerNow(settingFor(null));
     [tree, walk] = [null, null];
     layout.show(Diagnose.result.screen(stop, { start }));
   }
@@ -208,7 +212,7 @@ Diagnose.visit = (() => {
       answers: [button("Print", () => window.print(), { manner: "answer" })],
       firm: view.kind === "stopped",
     });
-    Diagnose.sheet.render(container, tree, walk.journal);
+    Diagnose.sheet.render(container, tree, walk, setting);
   }
 
   function practise() {
@@ -254,6 +258,18 @@ Diagnose.visit = (() => {
     }
   }
 
+  // Each walk that is kept is read once before anything rests on it.
+  function setAsideWhatIsNoWalk() {
+    for (const kept of keeping.walks()) {
+      try {
+        engine().setting(worked(), Diagnose.tree(kept.tree), [kept], now());
+      } catch (error) {
+        console.warn(error);
+        keeping.putAside(kept.id);
+      }
+    }
+  }
+
   function begin() {
     data = Diagnose.data;
     keeping = Diagnose.keeping.open(data.vehicle?.name ?? "");
@@ -261,6 +277,7 @@ Diagnose.visit = (() => {
     window.addEventListener("error", () => layout.tell(WENT_WRONG));
     keeping.watch(onOtherWindow);
     document.addEventListener("visibilitychange", onWake);
+    setAsideWhatIsNoWalk();
     const last = keeping.walks()[0];
     if (last && last.state === "stopped" && !last.closed && Diagnose.tree(last.tree)) {
       take(last);
