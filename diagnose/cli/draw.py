@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -10,13 +12,24 @@ import click
 
 from diagnose.cli.counted import tally_from
 from diagnose.cli.options import trees_option
-from diagnose.cli.output import write_out
-from diagnose.terms import Role, Tree
+from diagnose.cli.output import write_made, write_out
+from diagnose.cli.shares import said, share_of
+from diagnose.terms import Role, Tree, WrongUsage
 
 if TYPE_CHECKING:
+    from diagnose.drawing.paper import Paper
+    from diagnose.drawing.rendering import Picture
     from diagnose.knowledge.collection import Library
 
-Form = Literal["svg", "dot", "json"]
+Form = Literal["svg", "pdf", "png", "dot", "json"]
+ENDINGS: dict[str, Form] = {
+    ".svg": "svg",
+    ".pdf": "pdf",
+    ".png": "png",
+    ".dot": "dot",
+    ".gv": "dot",
+    ".json": "json",
+}
 
 HELP = """Draw the fault tree of a symptom, or with --route every step for every answer.
 
@@ -26,9 +39,25 @@ Graphviz; DOT text and JSON need nothing.
 \b
 Examples:
   diagnose draw engine-no-crank -o tree.svg
+  diagnose draw engine-no-crank --paper a4 -o handout.pdf
+  diagnose draw engine-no-crank --down-to 5% -o short.png
   diagnose draw engine-no-crank --route -o route.svg
   diagnose draw engine-no-crank --route --format json
 """
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """What can be drawn of a tree, each part made when it is asked for; shares are of 1."""
+
+    dot_at: Callable[[float], str]
+    """The DOT text with everything rarer folded."""
+    pages_at: Callable[[float, Paper], list[str]]
+    """The same as DOT texts that can be read on sheets of that paper."""
+    data: Callable[[], object]
+    """Node-link data of the whole."""
+    down_to: float
+    """What is folded unless somebody says otherwise."""
 
 
 @click.command(help=HELP)
@@ -37,7 +66,7 @@ Examples:
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["svg", "dot", "json"]),
+    type=click.Choice(["svg", "pdf", "png", "dot", "json"]),
     help="What to write; else by the ending of the file, else svg.",
 )
 @click.option(
@@ -49,18 +78,22 @@ Examples:
     help="Whose route it is.",
 )
 @click.option(
-    "--least",
-    type=click.FloatRange(0, 1),
-    default=0.03,
-    show_default=True,
+    "--down-to",
+    callback=share_of,
     metavar="SHARE",
-    help="In a picture of a route, cut off branches that a smaller share of vehicles takes.",
+    help="Fold what is rarer than this share of the vehicles, such as 2% or 0.02, to boxes that say so. "
+    "[default: 0 for the fault tree, 3% for a route]",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "a3"]),
+    help="A PDF of pages that can be read at arm's length, as many as it takes.",
 )
 @click.option(
     "-o",
     "target",
     type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file to write; else standard output.",
+    help="The file to write; else text goes to standard output, PDF and PNG to a file named after the id.",
 )
 @trees_option
 @click.option(
@@ -71,7 +104,8 @@ def command(
     route: bool,
     form: Form | None,
     role: Role,
-    least: float,
+    down_to: float | None,
+    paper: Paper | None,
     target: Path | None,
     folders: tuple[Path, ...],
     store: str | None,
@@ -79,34 +113,80 @@ def command(
     """Draw the fault tree of a symptom or its route."""
     from diagnose.knowledge.collection import Library
 
+    wanted = _form(form, target, paper)
     library = Library(folders)
     tree = library.tree(word)
-    wanted: Form = form or _by_ending(target)
-    text = _route(library, tree, role, wanted, least, store) if route else _fault_tree(tree, wanted)
-    write_out(text if text.endswith("\n") else text + "\n", target)
+    drawing = _route(library, tree, role, store) if route else _fault_tree(tree)
+    least = drawing.down_to if down_to is None else down_to
+    name = f"{tree.id}-route" if route else tree.id
+    if wanted == "json":
+        write_out(json.dumps(drawing.data(), ensure_ascii=False, indent=1) + "\n", target)
+    elif wanted == "dot":
+        write_out(drawing.dot_at(least), target)
+    else:
+        content = _picture(drawing, wanted, least, paper)
+        if wanted == "svg" and target is None:
+            write_out(content.decode(), None)
+        else:
+            write_made(content, target, f"{name}.{wanted}")
 
 
-def _by_ending(target: Path | None) -> Form:
-    """The format that a file's name asks for."""
-    endings: dict[str, Form] = {".dot": "dot", ".gv": "dot", ".json": "json"}
-    return endings.get(target.suffix.lower(), "svg") if target is not None else "svg"
+def _form(form: Form | None, target: Path | None, paper: Paper | None) -> Form:
+    """The format that was asked for, by name or by the file's ending. Raises WrongUsage."""
+    wanted = form
+    if wanted is None and target is not None and str(target) != "-":
+        wanted = ENDINGS.get(target.suffix.lower())
+        if wanted is None:
+            raise WrongUsage(
+                f'the ending of "{target.name}" names no format: end it in {", ".join(ENDINGS)}, '
+                "or say which with --format"
+            )
+    if paper is not None and wanted not in (None, "pdf"):
+        raise WrongUsage(f"--paper makes pages, which is a PDF and no {wanted}: leave one of them out")
+    return wanted or ("pdf" if paper is not None else "svg")
 
 
-def _fault_tree(tree: Tree, form: Form) -> str:
-    if form == "json":
+def _picture(drawing: Drawing, form: Picture, down_to: float, paper: Paper | None) -> bytes:
+    """The picture's bytes; says on stderr if more had to be folded than was asked for."""
+    from diagnose.drawing.rendering import folded_until_drawn, pages_pdf, rendered
+
+    def draw(share: float) -> bytes:
+        if paper is None:
+            return rendered(drawing.dot_at(share), form)
+        return pages_pdf(drawing.pages_at(share, paper), paper)
+
+    content, used = folded_until_drawn(draw, down_to)
+    if used > down_to:
+        click.echo(
+            f"This is too much to lay out in time, so what is rarer than {said(used)} was folded. "
+            f"--down-to {said(used)} draws this at once.",
+            err=True,
+        )
+    return content
+
+
+def _fault_tree(tree: Tree) -> Drawing:
+    from diagnose.drawing.fault_tree import fault_tree_dot
+    from diagnose.drawing.fault_tree_pages import fault_tree_pages
+
+    def data() -> object:
         from networkx import node_link_data
 
         from diagnose.knowledge.fault_graph import fault_graph
 
-        return _as_json(node_link_data(fault_graph(tree), edges="edges"))
-    from diagnose.drawing.fault_tree import fault_tree_dot
+        return node_link_data(fault_graph(tree), edges="edges")
 
-    return _picture(fault_tree_dot(tree), form)
+    return Drawing(
+        dot_at=lambda share: fault_tree_dot(tree, share),
+        pages_at=lambda share, paper: fault_tree_pages(tree, paper, share),
+        data=data,
+        down_to=0.0,
+    )
 
 
-def _route(library: Library, tree: Tree, role: Role, form: Form, least: float, store: str | None) -> str:
+def _route(library: Library, tree: Tree, role: Role, store: str | None) -> Drawing:
     from diagnose.cli.settings import read_settings
-    from diagnose.drawing.route import route_dot, route_json
+    from diagnose.drawing.route import LEAST_SHARE, route_dot, route_json
     from diagnose.reasoning.graph import route_graph
     from diagnose.reasoning.model import build_model
     from diagnose.walking.places import cache_folder
@@ -116,18 +196,9 @@ def _route(library: Library, tree: Tree, role: Role, form: Form, least: float, s
     tally = tally_from(tree, store, settings.half_life)
     model = build_model(tree, role, settings, tally, other_trees=frozenset(library.ids()))
     graph = route_graph(route_for(model, cache_folder()), model)
-    if form == "json":
-        return _as_json(route_json(graph))
-    return _picture(route_dot(graph, tree, least), form)
-
-
-def _picture(dot_text: str, form: Form) -> str:
-    if form == "dot":
-        return dot_text
-    from diagnose.drawing.rendering import svg
-
-    return svg(dot_text)
-
-
-def _as_json(data: object) -> str:
-    return json.dumps(data, ensure_ascii=False, indent=1)
+    return Drawing(
+        dot_at=lambda share: route_dot(graph, tree, share),
+        pages_at=lambda share, paper: [route_dot(graph, tree, share)],
+        data=lambda: route_json(graph),
+        down_to=LEAST_SHARE,
+    )

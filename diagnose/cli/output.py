@@ -22,3 +22,20 @@ def write_out(text: str, target: Path | None) -> bool:
     except OSError as error:
         raise DiagnoseError(f"cannot write {target}: {error.strerror}") from None
     return True
+
+
+def write_made(content: bytes, target: Path | None, name: str) -> None:
+    """To the file; without one to a file called `name` in the current folder, which is then named.
+
+    `-` is standard output. Raises DiagnoseError where the file cannot be written.
+    """
+    if target is not None and str(target) == "-":
+        click.echo(content, nl=False)
+        return
+    file = target if target is not None else Path(name)
+    try:
+        file.write_bytes(content)
+    except OSError as error:
+        raise DiagnoseError(f"cannot write {file}: {error.strerror}") from None
+    if target is None:
+        click.echo(f"Written to {file}")

@@ -1,72 +1,167 @@
 """A symptom's fault tree as a diagram, in the symbols of IEC 61025.
 
-Read from left to right: the symptom, the events that bring it about, and the causes with how many of a
-hundred vehicles have each. A gate is a small box with the sign of IEC 60617-12: `>=1` where any one of its
-inputs is enough, `&` where all are needed together. A hazard is said in words and by a double border, never
-by colour alone.
+It lies on its side, the symptom to the left and the causes below each other to the right, which the standard
+allows and which lets a sentence stand in every box. Gates have their distinctive shapes and the sign of
+IEC 60617-12 in them. Each event is a rectangle with its words; the symbol after it tells what becomes of it:
+a circle for a basic event that is put right here, a diamond for one that is not developed further (referred
+on, folded or not listed), a triangle where it goes on elsewhere. (IEC 61025:2006, annex A, and NUREG-0492,
+chapter IV, both from memory.) A hazard is said by a triangle with an exclamation mark, by a double border and
+in words, never by colour alone.
 """
 
 from __future__ import annotations
 
 import graphviz
 
-from diagnose.drawing.labels import blank, by_word, label
-from diagnose.terms import TOP, Event, Remedy, Tree
+from diagnose.drawing.branches import Branch, branches
+from diagnose.drawing.labels import STYLE, by_word, figure, label
+from diagnose.drawing.symbols import ALL_OF, ANY_OF, HAZARD, INDENT, KEY, SIGNS
+from diagnose.terms import Gate, Remedy, Tree
 
-GATE_SIGNS = {"any_of": "≥1", "all_of": "&"}
-LEGEND = (
-    "≥1: any one of these is enough.  &: all of these together.",
-    "Circle: of 100 vehicles with this symptom, how many have this cause.",
-    "Double border: a hazard, named in the box.",
-)
+GATES: dict[Gate, str] = {"any_of": ANY_OF, "all_of": ALL_OF}
+_WIDTHS = {"event": 20, "cause": 38}
+"""Characters in a line."""
+_INCHES = {"event": "1.55", "cause": "2.75"}
+"""Boxes of a column are equally wide unless a text needs more."""
+_KEY = {
+    ANY_OF: "OR gate, ≥1: any one of these is enough.",
+    ALL_OF: "AND gate, &: all of these together.",
+    "circle": "Circle: a cause; who puts it right, in how long.",
+    "diamond": "Diamond: not developed here, because it is referred on, folded or not listed.",
+    "triangle": "Triangle: goes on at this letter, on this page or in the tree named.",
+    HAZARD: by_word(["name"]).replace("name", "double border, can hurt somebody; its cautions come first."),
+}
 
 
-def fault_tree_dot(tree: Tree) -> str:
-    """The DOT text of the tree's events, gates and causes; the same text for the same tree."""
-    names = {id: f"n{number}" for number, id in enumerate(tree.events)}
-    hidden = f"{tree.not_listed:g} of 100 have something that is not listed here."
-    graph = blank(label(tree.symptom, *LEGEND, hidden, width=120))
-    for event in tree.events.values():
-        if event.gate is None:
-            _add_cause(graph, names[event.id], event)
-        else:
-            _add_event(graph, names[event.id], event, tree)
-    for event in tree.events.values():
-        for below in event.inputs:
-            graph.edge(f"{names[event.id]}g", names[below])
+def fault_tree_dot(tree: Tree, down_to: float = 0.0) -> str:
+    """The DOT text of the tree's events, gates and causes; the same text for the same tree.
+
+    What fewer than `down_to` (a share of 1) of the vehicles have is folded, see `drawing.branches`.
+    """
+    return branch_dot(branches(tree, down_to), tree)
+
+
+def branch_dot(top: Branch, tree: Tree, page: int = 0, pages: int = 0) -> str:
+    """The DOT text of one branch and what is below it, as one page of several if `pages` says so."""
+    graph = _blank()
+    columns = _columns(top)
+    names = {id(branch): f"n{number}" for number, (branch, _) in enumerate(columns)}
+    used: set[str] = set()
+    for branch, column in columns:
+        used |= _add(graph, names[id(branch)], branch, column, branch is top)
+    for branch, _ in columns:
+        for below in branch.below:
+            graph.edge(f"{names[id(branch)]}g", names[id(below)], penwidth=_line(below.share))
+    if page > 1:
+        graph.node("from", f"{page}", **_SYMBOLS["triangle"], shape="triangle")
+        graph.edge("from", names[id(top)])
+        used.add("triangle")
+    title = [f"Fault tree: {tree.id}", *([f"Page {page} of {pages}"] if pages else [])]
+    _add_key(graph, used, title)
     text: str = graph.source
     return text
 
 
-def _add_event(graph: graphviz.Digraph, name: str, event: Event, tree: Tree) -> None:
-    """A box with what the event is, and its gate to the right of it."""
-    assert event.gate is not None
-    says = tree.symptom if event.id == TOP else event.says
-    share = f"{event.in_100:g} in 100" if event.in_100 is not None else ""
-    parts = [part for part in (says, share, by_word(event.own_hazards)) if part]
-    graph.node(name, label(*parts), **_border(event), **({"style": "bold"} if event.id == TOP else {}))
-    graph.node(f"{name}g", GATE_SIGNS[event.gate], shape="square", margin="0.02", width="0.3", fontsize="12")
-    graph.edge(name, f"{name}g", arrowhead="none")
+def _columns(top: Branch) -> list[tuple[Branch, str]]:
+    """Every branch with how wide its column is: narrow where any event of that depth goes on."""
+    depths = {id(top): 0}
+    for branch in top.all():
+        depths |= {id(below): depths[id(branch)] + 1 for below in branch.below}
+    narrow = {depths[id(branch)] for branch in top.all() if branch.gate is not None}
+    return [(branch, "event" if depths[id(branch)] in narrow else "cause") for branch in top.all()]
 
 
-def _add_cause(graph: graphviz.Digraph, name: str, event: Event) -> None:
-    """A box with what the cause is and how it is put right, and a circle with its share."""
-    remedy = put_right(event.remedy) if event.remedy is not None else ""
-    parts = [part for part in (event.says, by_word(event.hazards), remedy) if part]
-    graph.node(name, label(*parts, width=44), **_border(event))
-    share = f"{event.in_100:g}" if event.in_100 is not None else "–"
-    graph.node(f"{name}c", share, shape="circle", margin="0", width="0.4", fixedsize="true")
-    graph.edge(name, f"{name}c", arrowhead="none")
+def _blank() -> graphviz.Digraph:
+    return graphviz.Digraph(
+        strict=True,
+        graph_attr=STYLE | {"rankdir": "LR", "bgcolor": "white", "nodesep": "0.12", "ranksep": "0.18"},
+        node_attr=STYLE | {"shape": "box", "margin": "0.1,0.05"},
+        edge_attr={"arrowhead": "none"},
+    )
 
 
-def put_right(remedy: Remedy) -> str:
+def _add(graph: graphviz.Digraph, name: str, branch: Branch, column: str, root: bool) -> set[str]:
+    """The box, and the gate or symbol after it; returns which symbols were used."""
+    hazard = by_word(branch.hazards)
+    marks = {"class": HAZARD, "peripheries": "2"} if hazard else {}
+    bold = {"penwidth": "2"} if root else {}
+    says, further = _says(branch)
+    one_line = f"{hazard}. {further}" if hazard and further else hazard or further
+    rest = [one_line] if len(one_line) <= _WIDTHS[column] else [hazard, further]
+    parts = [part for part in (says, *rest) if part]
+    graph.node(name, label(*parts, width=_WIDTHS[column]), width=_INCHES[column], **marks, **bold)
+    used = {HAZARD} if hazard else set()
+    if branch.gate is not None:
+        gate = GATES[branch.gate]
+        size = {"width": "0.5", "height": "0.46", "fixedsize": "true", "margin": "0"}
+        graph.node(f"{name}g", SIGNS[gate], **size, **{"class": gate})
+        graph.edge(name, f"{name}g", penwidth=_line(branch.share), weight="100")
+        used.add(gate)
+    else:
+        shape = _symbol(branch)
+        inside = branch.mark if shape == "triangle" else figure(branch.share)
+        graph.node(f"{name}s", inside, **_SYMBOLS[shape], shape=shape)
+        graph.edge(name, f"{name}s", weight="100")
+        used.add(shape)
+    if branch.mark and branch.kind != "transfer":
+        graph.node(f"{name}t", branch.mark, **_SYMBOLS["triangle"], shape="triangle")
+        graph.edge(name if branch.gate else f"{name}s", f"{name}t")
+        used.add("triangle")
+    return used
+
+
+_SYMBOLS = {
+    shape: {"fixedsize": "true", "margin": "0", "width": width, "height": height}
+    for shape, width, height in (
+        ("circle", "0.42", "0.42"),
+        ("diamond", "0.58", "0.5"),
+        ("triangle", "0.58", "0.52"),
+    )
+}
+
+
+def _symbol(branch: Branch) -> str:
+    """What the standard draws below an event of this kind."""
+    if branch.kind == "transfer":
+        return "triangle"
+    if branch.event is None or branch.event.remedy is None:
+        return "diamond"
+    return {"do": "circle", "refer": "diamond", "see": "triangle"}[branch.event.remedy.kind]
+
+
+def _says(branch: Branch) -> tuple[str, str]:
+    """What the event is, and what there is to say of it beside its hazards."""
+    here = f"{figure(branch.share)} of 100"
+    if branch.kind == "folded":
+        return f"{branch.causes} rarer causes, not drawn", f"{here} together"
+    if branch.kind == "transfer":
+        where = f"page {branch.mark}" if branch.mark.isdigit() else branch.mark
+        return branch.says, f"{here}, see {where}" + (f" on page {branch.page}" if branch.page else "")
+    if branch.gate is not None:
+        return branch.says, here
+    remedy = branch.event.remedy if branch.event is not None else None
+    if remedy is not None and remedy.kind == "see":
+        return branch.says, f"{here}, see {remedy.text}"
+    return branch.says, _put_right(remedy) if remedy is not None else ""
+
+
+def _put_right(remedy: Remedy) -> str:
     """In a few words, by whom a cause is put right and how long that takes."""
     if remedy.kind == "refer":
-        return f"Referred to: {remedy.text}"
-    if remedy.kind == "see":
-        return f"See the tree {remedy.text}"
-    return f"Put right by: {remedy.by}, {remedy.minutes:g} min"
+        return f"Refer to: {remedy.text.replace('-', ' ')}"
+    return f"{remedy.by.capitalize()}, {remedy.minutes:g} min"
 
 
-def _border(event: Event) -> dict[str, str]:
-    return {"peripheries": "2"} if event.hazards - {"none"} else {}
+def _line(share: float) -> str:
+    """The width of a branch's line in points: thin for a rare one, six for all hundred."""
+    return f"{0.6 + share * 0.054:.2f}"
+
+
+def _add_key(graph: graphviz.Digraph, used: set[str], title: list[str]) -> None:
+    """What the symbols mean that are on this drawing; those are drawn before the lines."""
+    lines = [
+        *title,
+        "Numbers: of 100 vehicles with this symptom. The thicker the line, the more.",
+        *(INDENT + text.removeprefix(INDENT) for symbol, text in _KEY.items() if symbol in used),
+    ]
+    graph.node("key", label(*lines, width=27, left=True), shape="plaintext", **{"class": KEY})

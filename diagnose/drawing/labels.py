@@ -3,6 +3,7 @@
 The DOT language reads four things out of a label: `<...>` as HTML, a backslash as the start of an escape
 (`\\N` becomes the node's name), a quotation mark as the end, and `&word;` as a character. A tree file is
 untrusted text, so all four are taken away here, and node names are never made from it (`n0`, `n1`, ...).
+Invisible and direction-changing characters, which no tree may hold but a case might, show as a stand-in.
 """
 
 from __future__ import annotations
@@ -13,22 +14,45 @@ from collections.abc import Iterable
 
 import graphviz
 
+from diagnose.drawing.symbols import HAZARD_WORD, INDENT
+from diagnose.knowledge.characters import without_refused
+
 _ENTITY = re.compile(r"&(?=#?\w+;)")
+_UNIT = re.compile(r"(?<=\d) (?=(?:V|A|Ah|W|Hz|°C|%|mm|cm|m|km|kg|g|l|bar|mbar|s|min|h)(?!\w))")
+"""The space between a number and its unit, where no line ends."""
 _LAST = 60
-STYLE = {"fontname": "Helvetica,Arial,sans-serif", "fontsize": "11"}
+POINT_SIZE = 11
+STYLE = {"fontname": "Helvetica,Arial,sans-serif", "fontsize": f"{POINT_SIZE}"}
 
 
-def label(*parts: str, width: int = 28) -> str:
-    """The parts below each other, each wrapped to `width` characters; shows as written and nothing else."""
-    lines = [line for part in parts for line in wrapped(part, width)]
+def label(*parts: str, width: int = 28, left: bool = False) -> str:
+    """The parts below each other, each wrapped to `width` characters; shows as written and nothing else.
+
+    The lines are centred, or flush `left`.
+    """
+    cut = wrapped if left else balanced
+    lines = [line for part in parts for line in cut(part, width)]
     plain = (_ENTITY.sub("&amp;", line).replace("\\", "\\\\") for line in lines)
-    text: str = graphviz.nohtml("\\n".join(plain))
+    text: str = graphviz.nohtml("".join(line + "\\l" for line in plain) if left else "\\n".join(plain))
     return text
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Lines of at most `width` characters; a word that is longer than that is cut."""
-    return textwrap.wrap(text, width) or [""]
+    """Lines of at most `width` characters; a word that is longer than that is cut.
+
+    A text that begins with the room for a symbol keeps that room free on every line.
+    """
+    indent = INDENT if text.startswith(INDENT) else ""
+    tied = _UNIT.sub("\N{NO-BREAK SPACE}", without_refused(text.removeprefix(INDENT)))
+    lines = textwrap.wrap(tied, max(width - len(indent), 1))
+    return [indent + line for line in lines] or [""]
+
+
+def balanced(text: str, width: int) -> list[str]:
+    """As many lines as `wrapped` makes, but of much the same length, so that no last word stands alone."""
+    lines = wrapped(text, width)
+    narrower = (wrapped(text, less) for less in range(width // 2, width))
+    return next((each for each in narrower if len(each) == len(lines)), lines)
 
 
 def shortened(text: str, most: int = _LAST) -> str:
@@ -37,9 +61,16 @@ def shortened(text: str, most: int = _LAST) -> str:
 
 
 def by_word(hazards: Iterable[str]) -> str:
-    """The hazards named in words, sorted; empty where there is none to name."""
+    """The hazards named in words, sorted, with room for the triangle; empty where there is none to name."""
     named = sorted(hazard for hazard in hazards if hazard != "none")
-    return "Hazard: " + ", ".join(named) if named else ""
+    return f"{INDENT}{HAZARD_WORD}: {', '.join(named)}" if named else ""
+
+
+def figure(share: float) -> str:
+    """How many of 100, as short as a symbol has room for: whole from 10 on, else with one decimal."""
+    if 0 < share < 0.05:
+        return "<0.1"
+    return f"{share:.0f}" if share >= 9.95 else f"{share:.1f}".removesuffix(".0")
 
 
 def in_100(share: float) -> str:

@@ -13,8 +13,8 @@ from typing import Literal
 Paper = Literal["a4", "a3"]
 SHEETS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "a3": (297.0, 420.0)}
 """Width and height in millimetres, upright (ISO 216:2007, the A series)."""
-MARGIN = 10.0
-"""Millimetres that most printers can do on every side."""
+MARGIN = 8.0
+"""Millimetres on every side; common printers leave out some five, from memory."""
 LARGEST = 1.25
 """A small drawing is not blown up further than this."""
 POINTS = 72 / 25.4

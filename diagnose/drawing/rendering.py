@@ -17,9 +17,11 @@ from diagnose.drawing.symbols import MARK, with_symbols
 from diagnose.terms import DiagnoseError
 
 Picture = Literal["svg", "pdf", "png"]
-LIMIT_SECONDS = 60.0
+LIMIT_SECONDS = 30.0
 STEPS = (0.0, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5)
 """How far a picture that is too large is folded, in turn; shares of the vehicles with the symptom."""
+_RIM = 4.0
+"""Points that the program leaves free on every side (its attribute `pad`)."""
 _OPTIONS: dict[Picture, list[str]] = {"png": ["-Gdpi=150"], "pdf": ["-Gmargin=0"]}
 """A PDF would have half an inch more on each side; a page has a margin of its own."""
 
@@ -67,10 +69,10 @@ def svg(dot_text: str, limit: float = LIMIT_SECONDS) -> str:
 
 
 def size_of(dot_text: str, limit: float = LIMIT_SECONDS) -> Size:
-    """Width and height in points of what the text draws; raises what `rendered` raises."""
+    """Width and height in points of the picture, its rim included; raises what `rendered` raises."""
     box = json.loads(_run(["-Tjson0"], dot_text, limit))["bb"].split(",")
     left, bottom, right, top = (float(each) for each in box)
-    return Size(right - left, top - bottom)
+    return Size(right - left + 2 * _RIM, top - bottom + 2 * _RIM)
 
 
 def pages_pdf(dots: Sequence[str], paper: Paper, limit: float = LIMIT_SECONDS) -> bytes:
@@ -81,10 +83,8 @@ def pages_pdf(dots: Sequence[str], paper: Paper, limit: float = LIMIT_SECONDS) -
     return joined([rendered(each, "pdf", limit) for each in dots], paper)
 
 
-def folded_until_drawn(
-    dot_at: Callable[[float], str], draw: Callable[[str], bytes], down_to: float
-) -> tuple[bytes, float]:
-    """What `draw` makes of `dot_at(share)`, and the share at which it was made.
+def folded_until_drawn(draw: Callable[[float], bytes], down_to: float) -> tuple[bytes, float]:
+    """What `draw` makes with everything rarer than a share folded, and the share.
 
     That is `down_to`, or the first of `STEPS` above it that can be drawn in time. Raises the TooMuchToDraw of
     the last of them.
@@ -92,10 +92,10 @@ def folded_until_drawn(
     shares = [down_to, *(step for step in STEPS if step > down_to)]
     for share in shares[:-1]:
         try:
-            return draw(dot_at(share)), share
+            return draw(share), share
         except TooMuchToDraw:
             continue
-    return draw(dot_at(shares[-1])), shares[-1]
+    return draw(shares[-1]), shares[-1]
 
 
 def _run(options: list[str], dot_text: str, limit: float) -> bytes:

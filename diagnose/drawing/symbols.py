@@ -3,26 +3,31 @@
 A node with the class `any-of` or `all-of` becomes the OR or the AND gate in its distinctive shape, lying with
 the output to the left; as plain DOT text it stays a box with the sign of IEC 60617-12, which IEC 61025 allows
 as well. In a node with the class `hazard` a triangle with an exclamation mark is drawn before the line that
-begins with the word HAZARD; the class leaves the border alone.
-
-The shapes are laid beneath the nodes as the graph's background, in the drawing language of `dot` (xdot).
+begins with the word HAZARD; in one with the class `key` small symbols are drawn before the lines that begin
+with their names. What such a node is filled with would hide them: the shapes are laid beneath the nodes, as
+the graph's background, in the drawing language of `dot` (xdot).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any
 
-ANY_OF, ALL_OF, HAZARD = "any-of", "all-of", "hazard"
+ANY_OF, ALL_OF, HAZARD, KEY = "any-of", "all-of", "hazard", "key"
 MARK = "class="
 """Stands in every DOT text that has a node with a symbol of its own."""
 HAZARD_WORD = "HAZARD"
-INDENT = "\N{NO-BREAK SPACE}" * 5
+INDENT = "\N{NO-BREAK SPACE}" * 6
 """Stands before the word HAZARD and leaves room for the triangle."""
 Point = tuple[float, float]
+Outline = Callable[[float, float, float, float], list[Point]]
+"""Left, right, middle and half the height of a box -> the points of a closed piecewise cubic in it."""
+_YELLOW = "#ffe680"
 _ROUND = 0.5523
 """How far the handles of a quarter circle's curve reach, in radii."""
+_BEND = 8.0
+"""Points between a gate and where its lines turn."""
 _DEPTH = 0.16
 """How far the back of an OR gate is hollow, in its widths."""
 
@@ -37,7 +42,7 @@ def with_symbols(dot_text: str, placed: dict[str, Any]) -> str:
     for edge in placed.get("edges", []):
         tail, head = nodes[edge["tail"]], nodes[edge["head"]]
         keep = {key: edge[key] for key in ("pos", "lp", "head_lp", "tail_lp", "xlp") if key in edge}
-        if _is_gate(tail):
+        if _is_gate(tail) or _is_gate(head):
             keep["pos"] = _elbow(tail, head)
         fixed.append(_statement(f"{_quoted(tail['name'])} -> {_quoted(head['name'])}", keep))
     drawn = " ".join(shape for node in nodes for shape in _shapes(node))
@@ -68,12 +73,12 @@ def _box(node: dict[str, Any]) -> tuple[float, float, float, float]:
     return x - half, x + half, y, float(node["height"]) * 36
 
 
-def _elbow(gate: dict[str, Any], below: dict[str, Any]) -> str:
-    """A line from the gate's inputs to what is below it, with square corners, as a spline."""
-    _, right, middle, _ = _box(gate)
-    start = right - 0.75 * _DEPTH * float(gate["width"]) * 72 if gate["class"] == ANY_OF else right
-    left, _, there, _ = _box(below)
-    bend = right + 12
+def _elbow(tail: dict[str, Any], head: dict[str, Any]) -> str:
+    """A line to or from a gate with square corners, as a spline."""
+    _, right, middle, _ = _box(tail)
+    start = right - 0.75 * _DEPTH * float(tail["width"]) * 72 if tail.get("class") == ANY_OF else right
+    left, _, there, _ = _box(head)
+    bend = right + _BEND
     corners = [(start, middle), (bend, middle), (bend, there), (left, there)]
     return " ".join(f"{x:.1f},{y:.1f}" for x, y in _straight(corners))
 
@@ -87,14 +92,26 @@ def _straight(corners: list[Point]) -> list[Point]:
 
 
 def _shapes(node: dict[str, Any]) -> Iterator[str]:
-    if node.get("class") == ANY_OF:
-        yield _gate(_or_outline(*_box(node)), "≥1", node)
-    elif node.get("class") == ALL_OF:
-        yield _gate(_and_outline(*_box(node)), "&", node)
-    elif node.get("class") == HAZARD:
+    if _is_gate(node):
+        left, right, middle, half = _box(node)
+        outline, sign = OUTLINES[node["class"]](left, right, middle, half), SIGNS[node["class"]]
+        yield _outlined(outline) + _text(sign, (left + right) / 2 + 1, middle - 3.8, 11)
+    elif node.get("class") in (HAZARD, KEY):
         for line in node.get("_ldraw_", ()):
-            if line.get("text", "").startswith(INDENT + HAZARD_WORD):
-                yield _triangle(line)
+            text = line.get("text", "")
+            if text.startswith(INDENT):
+                yield from _before(line, text.removeprefix(INDENT), node["class"])
+
+
+def _before(line: dict[str, Any], text: str, node_class: str) -> Iterator[str]:
+    """The symbol in the room before a line's first letter: of a hazard, or of what a key explains."""
+    x, y = line["pt"]
+    left = x + {"c": -0.5, "l": 0.0, "r": -1.0}[line["align"]] * line["width"]
+    box = (left, left + 13, y + 3.7, 5.7)
+    if text.startswith(HAZARD_WORD):
+        yield _outlined(_triangle(*box), _YELLOW) + _text("!", left + 6.5, y - 0.6, 8)
+    elif node_class == KEY:
+        yield from (_outlined(draw(*box)) for word, draw in KEY_OUTLINES.items() if text.startswith(word))
 
 
 def _or_outline(left: float, right: float, middle: float, half: float) -> list[Point]:
@@ -130,24 +147,49 @@ def _and_outline(left: float, right: float, middle: float, half: float) -> list[
     ]
 
 
-def _gate(outline: list[Point], sign: str, node: dict[str, Any]) -> str:
-    _, _, middle, _ = _box(node)
-    centre = float(node["pos"].split(",")[0])
-    return _outlined("b", outline, "#ffffff", 1.4) + " " + _text(sign, centre + 1, middle - 3.8, 11)
+def _triangle(left: float, right: float, middle: float, half: float) -> list[Point]:
+    """Standing on one side (ISO 7010 W001 for a hazard; the transfer symbol of IEC 61025)."""
+    corners = [(left, middle - half), (right, middle - half), ((left + right) / 2, middle + half)]
+    return _straight([*corners, corners[0]])
 
 
-def _triangle(line: dict[str, Any]) -> str:
-    """An upright triangle with an exclamation mark, left of the line's first letter (as ISO 7010 W001)."""
-    x, y = line["pt"]
-    left = x - {"c": 0.5, "r": 1.0}.get(line["align"], 0.0) * line["width"]
-    corners = [(left, y - 2.0), (left + 13, y - 2.0), (left + 6.5, y + 9.5)]
-    return _outlined("P", corners, "#ffe680", 1.0) + " " + _text("!", left + 6.5, y - 0.6, 8)
+def _diamond(left: float, right: float, middle: float, half: float) -> list[Point]:
+    centre = (left + right) / 2
+    corners = [(left, middle), (centre, middle + half), (right, middle), (centre, middle - half)]
+    return _straight([*corners, corners[0]])
 
 
-def _outlined(kind: str, points: list[Point], fill: str, pen: float) -> str:
-    width = f"setlinewidth({pen:g})"
+def _circle(left: float, right: float, middle: float, half: float) -> list[Point]:
+    """Of the height of the box, in its middle."""
+    centre, handle = (left + right) / 2, _ROUND * half
+    quarters = [(1, 0), (0, 1), (-1, 0), (0, -1)]
+    points = [(centre + half, middle)]
+    for (x, y), (to_x, to_y) in pairwise([*quarters, quarters[0]]):
+        points += [
+            (centre + half * x + handle * to_x, middle + half * y + handle * to_y),
+            (centre + half * to_x + handle * x, middle + half * to_y + handle * y),
+            (centre + half * to_x, middle + half * to_y),
+        ]
+    return points
+
+
+OUTLINES: dict[str, Outline] = {ANY_OF: _or_outline, ALL_OF: _and_outline}
+SIGNS = {ANY_OF: "≥1", ALL_OF: "&"}
+"""The signs of IEC 60617-12 for the two gates."""
+KEY_OUTLINES: dict[str, Outline] = {
+    "OR gate": _or_outline,
+    "AND gate": _and_outline,
+    "Circle": _circle,
+    "Diamond": _diamond,
+    "Triangle": _triangle,
+}
+"""First words of a key's line, and what is drawn before them."""
+
+
+def _outlined(points: list[Point], fill: str = "#ffffff") -> str:
+    """A closed curve of cubics with a black line."""
     listed = " ".join(f"{x:.2f} {y:.2f}" for x, y in points)
-    return f"S {len(width)} -{width} c 7 -#000000 C {len(fill)} -{fill} {kind} {len(points)} {listed}"
+    return f"S 15 -setlinewidth(1) c 7 -#000000 C {len(fill)} -{fill} b {len(points)} {listed} "
 
 
 def _text(text: str, x: float, y: float, size: float) -> str:

@@ -65,7 +65,8 @@ def test_no_text_breaks_out_of_its_label(text):
 
 
 def test_long_words_are_cut_and_lines_are_no_longer_than_asked():
-    assert label("a" * 50, width=20) == "\\n".join(["a" * 20, "a" * 20, "a" * 10])
+    assert label("a" * 50, width=20, left=True) == "".join("a" * n + "\\l" for n in (20, 20, 10))
+    assert label("a" * 50, width=20) == "\\n".join("a" * n for n in (17, 17, 16))
 
 
 @pytest.mark.parametrize(

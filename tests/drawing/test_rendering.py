@@ -44,21 +44,21 @@ def test_a_picture_that_takes_too_long_is_given_up_with_advice(need):
 
 
 def test_what_cannot_be_drawn_in_time_is_folded_step_by_step_and_the_step_is_told():
-    def draw(text):
-        if float(text) < 0.02:
+    def draw(share):
+        if share < 0.02:
             raise TooMuchToDraw(60.0)
-        return text.encode()
+        return str(share).encode()
 
-    assert folded_until_drawn(str, draw, 0.0) == (b"0.02", 0.02)
-    assert folded_until_drawn(str, draw, 0.03) == (b"0.03", 0.03)
+    assert folded_until_drawn(draw, 0.0) == (b"0.02", 0.02)
+    assert folded_until_drawn(draw, 0.03) == (b"0.03", 0.03)
 
 
 def test_what_can_never_be_drawn_in_time_says_so():
-    def draw(text):
+    def draw(share):
         raise TooMuchToDraw(60.0)
 
     with pytest.raises(TooMuchToDraw):
-        folded_until_drawn(str, draw, 0.0)
+        folded_until_drawn(draw, 0.0)
 
 
 @pytest.mark.parametrize(
@@ -87,11 +87,10 @@ def test_pages_have_the_sizes_of_the_standard_and_lie_where_the_drawing_is_wide(
     assert [page.extract_text().split() for page in pages] == [list("abcdefgh")] * 2
 
 
-def test_the_size_of_a_drawing_is_that_of_its_picture_without_the_rim(need):
-    """The program leaves four points free on every side of a picture (its attribute `pad`)."""
+def test_the_size_of_a_drawing_is_that_of_its_picture(need):
     need("dot")
     page = PdfReader(BytesIO(rendered("digraph {a -> b -> c}", "pdf"))).pages[0]
     size = size_of("digraph {a -> b -> c}")
     assert (size.width, size.height) == pytest.approx(
-        (float(page.mediabox.width) - 8, float(page.mediabox.height) - 8), abs=1
+        (float(page.mediabox.width), float(page.mediabox.height)), abs=1
     )

@@ -8,7 +8,7 @@ from diagnose.drawing.route import route_dot, route_json
 
 
 def test_every_step_and_end_is_drawn_with_its_symbol(tree, graph_of):
-    text = route_dot(graph_of(tree), tree, least=0.0)
+    text = route_dot(graph_of(tree), tree, least=0.0).replace("\N{NO-BREAK SPACE}", " ")
     assert 'label="Is the lead wet?" margin=0.01 shape=diamond' in text
     assert 'label="Put right: Wet lead\\nBy: owner, 60 min"' in text
     assert "label=Cured style=rounded" in text

@@ -1,0 +1,173 @@
+"""A fault tree as it goes onto paper: each event once, small parts folded, what stands twice by transfer.
+
+A fault tree may be a graph. On paper it is a tree: an event that stands in several places is drawn at the
+first, and elsewhere a transfer symbol leads there. A branch's share is the sum of the `in_100` figures of the
+cut sets that make its event happen, so a cause below several branches counts in each, and once above them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass, replace
+from functools import reduce
+from operator import and_, or_
+from typing import Literal
+
+from diagnose.knowledge.cut_sets import inputs_first
+from diagnose.reasoning.hypotheses import cut_set_in_100
+from diagnose.terms import NOT_LISTED, TOP, Event, Gate, Tree
+
+Kind = Literal["event", "cause", "not-listed", "folded", "transfer"]
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """One event as it is drawn, with what is drawn below it.
+
+    `folded` stands for several events that are not drawn, of which `causes` causes make up `share`.
+    `transfer` leads to where the event is drawn: to the letter `mark` on the same page, or to a page.
+    """
+
+    kind: Kind
+    id: str
+    says: str
+    share: float
+    """Of 100 vehicles with the symptom."""
+    event: Event | None = None
+    gate: Gate | None = None
+    below: tuple[Branch, ...] = ()
+    causes: int = 1
+    mark: str = ""
+    """Letter or number of the transfer symbol, at both ends."""
+    page: int = 0
+    """Where the letter `mark` stands, if that is another page."""
+    hazards: frozenset[str] = frozenset()
+    """Its own and those of what is above; of what is not drawn here, all that is in it."""
+
+    def all(self) -> Iterator[Branch]:
+        """This branch and every one below it, from above."""
+        stack = [self]
+        while stack:
+            one = stack.pop()
+            yield one
+            stack.extend(reversed(one.below))
+
+
+class Shares:
+    """In how many of 100 vehicles with the symptom each event happens; `not-listed` apart.
+
+    An event happens where just the causes of the cut set that is present are taken as present.
+    """
+
+    def __init__(self, tree: Tree) -> None:
+        in_100 = cut_set_in_100(tree)
+        self._figures = list(in_100.values())
+        self._happens: dict[str, int] = dict.fromkeys((event.id for event in tree.causes()), 0)
+        """For each event the cut sets that make it happen, as bits."""
+        for bit, causes in enumerate(in_100):
+            for cause in causes:
+                self._happens[cause] |= 1 << bit
+        gates = {event.id: (event.gate, event.inputs) for event in tree.events.values()}
+        for id in inputs_first(gates, TOP):
+            gate, inputs = gates[id]
+            if gate is not None:
+                join = or_ if gate == "any_of" else and_
+                self._happens[id] = reduce(join, (self._happens[one] for one in inputs))
+
+    def of(self, *ids: str) -> float:
+        """In how many of 100 one of these events happens."""
+        bits = reduce(or_, (self._happens[id] for id in ids))
+        return sum(figure for bit, figure in enumerate(self._figures) if bits >> bit & 1)
+
+
+def branches(tree: Tree, down_to: float = 0.0) -> Branch:
+    """The tree from its top event, what is rarer than `down_to` (a share of 1) folded.
+
+    Only the inputs of an OR gate are folded, and never one alone: the box would hide it and save nothing.
+    """
+    shares = Shares(tree)
+    folded = {event.id: _to_fold(event, shares, down_to * 100) for event in tree.events.values()}
+    drawn, again, marks = _places(tree, folded)
+    built: dict[str, Branch] = {}
+    for id in reversed(drawn):
+        event = tree.events[id]
+        below = [
+            _again(tree.events[one], shares, marks[one]) if (id, one) in again else built[one]
+            for one in event.inputs
+            if one not in folded[id]
+        ]
+        if folded[id]:
+            below.append(_box_for(id, causes_below(tree.events, folded[id]), tree, shares.of(*folded[id])))
+        kind: Kind = "cause" if event.gate is None else "event"
+        drawing = Branch(kind, id, event.says, shares.of(id), event, event.gate, tuple(below))
+        built[id] = replace(drawing, mark=marks.get(id, ""), hazards=event.hazards)
+    return _with_not_listed(built[TOP], tree)
+
+
+def _again(event: Event, shares: Shares, mark: str) -> Branch:
+    share = shares.of(event.id)
+    return Branch("transfer", event.id, event.says, share, event, mark=mark, hazards=event.hazards)
+
+
+def _box_for(above: str, causes: Set[str], tree: Tree, share: float) -> Branch:
+    hazards = frozenset[str]().union(*(tree.events[cause].hazards for cause in causes))
+    return Branch("folded", above, "", share, causes=len(causes), hazards=hazards)
+
+
+def _to_fold(event: Event, shares: Shares, least: float) -> frozenset[str]:
+    small = frozenset(one for one in event.inputs if shares.of(one) < least)
+    return small if event.gate == "any_of" and len(small) > 1 else frozenset()
+
+
+def _places(
+    tree: Tree, folded: Mapping[str, frozenset[str]]
+) -> tuple[list[str], set[tuple[str, str]], dict[str, str]]:
+    """The events in the order of drawing, those (with their parent) that were drawn already, and their marks.
+
+    Without recursion: a chain of events may be long.
+    """
+    drawn: dict[str, None] = {}
+    again: set[tuple[str, str]] = set()
+    marks: dict[str, str] = {}
+    stack = [("", TOP)]
+    while stack:
+        above, id = stack.pop()
+        if id in drawn:
+            again.add((above, id))
+            marks.setdefault(id, letters(len(marks)))
+            continue
+        drawn[id] = None
+        kept = [one for one in tree.events[id].inputs if one not in folded[id]]
+        stack.extend((id, one) for one in reversed(kept))
+    return list(drawn), again, marks
+
+
+def _with_not_listed(top: Branch, tree: Tree) -> Branch:
+    """The symptom, which may also come from what the tree does not list."""
+    hidden = Branch("not-listed", NOT_LISTED, "Something that is not listed here", tree.not_listed)
+    below = (*top.below, hidden)
+    if top.gate == "all_of":
+        below = (replace(top, says="What is listed here", event=None), hidden)
+    return replace(top, says=tree.symptom, share=top.share + hidden.share, gate="any_of", below=below)
+
+
+def causes_below(events: Mapping[str, Event], ids: Iterable[str]) -> set[str]:
+    """The causes at or below these events."""
+    seen: set[str] = set()
+    stack = list(ids)
+    while stack:
+        one = stack.pop()
+        if one not in seen:
+            seen.add(one)
+            stack.extend(events[one].inputs)
+    return {one for one in seen if events[one].gate is None}
+
+
+def letters(number: int) -> str:
+    """A, B, ... Z, AA, AB and so on.
+
+    >>> [letters(number) for number in (0, 25, 26, 27)]
+    ['A', 'Z', 'AA', 'AB']
+    """
+    letter = chr(ord("A") + number % 26)
+    return letter if number < 26 else letters(number // 26 - 1) + letter
