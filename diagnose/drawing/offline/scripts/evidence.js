@@ -104,12 +104,13 @@ Diagnose.evidence = (() => {
   }
 
   /**
-   * Every hypothesis in falling share, ties in the tree's order.
+   * Every hypothesis in falling share, ties in the tree's order; what differs by rounding alone is a tie.
    * @returns {{cause: string, says: string, share: number, cases: number}[]}
    */
   function ranking(tree, situation) {
     const shares = posterior(tree, situation);
-    const order = shares.map((_, at) => at).sort((one, other) => shares[other] - shares[one] || one - other);
+    const rounded = shares.map((share) => Number(share.toPrecision(12)));
+    const order = shares.map((_, at) => at).sort((one, other) => rounded[other] - rounded[one] || one - other);
     return order.map((at) => ({
       cause: tree.hypotheses[at].id,
       says: tree.hypotheses[at].says,
