@@ -15,6 +15,7 @@ from typing import Any
 
 from diagnose import __version__
 from diagnose.drawing.offline.code_data import code_format, code_places
+from diagnose.drawing.offline.sheet_data import sheet_data
 from diagnose.drawing.offline.tree_data import (
     caution_data,
     check_data,
@@ -83,6 +84,7 @@ def common_data(page: Page) -> Values:
             "trees": [_heading(model.tree) for model, _ in _in_order(page)],
             "dangerTold": _danger_told(common),
             "code": code_format(),
+            "sheet": sheet_data(),
         }
     )
     return told

@@ -15,6 +15,7 @@ import pytest
 from diagnose.cases.codes import spelled
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.drawing.offline.code_data import code_format, code_places
+from diagnose.drawing.offline.tree_data import CHECK, check_data
 from diagnose.knowledge.collection import Library
 from diagnose.terms import CURED
 from diagnose.walking.case_codes import code_of
@@ -40,7 +41,8 @@ def tree_of(id):
 def scripts(browser):
     """The browser with the scripts loaded that a code needs."""
     folder = files("diagnose.drawing.offline") / "scripts"
-    texts = [(folder / f"{name}.js").read_text(encoding="utf-8") for name in ("namespace", "code")]
+    names = ("namespace", "past", "code")
+    texts = [(folder / f"{name}.js").read_text(encoding="utf-8") for name in names]
     browser.get("about:blank")
     browser.execute_script("\n".join(texts) + "\nwindow.Diagnose = Diagnose;")
     return browser
@@ -96,15 +98,28 @@ def walk_of(record, origin):
     return {**about, "case": record.case, "origin": origin, "journal": journal}
 
 
+def tree_as_data(tree):
+    """What reading a journal and writing a code need of a tree in the page."""
+    hypotheses = ["+".join(causes) for causes in tree.cut_sets]
+    return {
+        "checks": {id: {"id": id} | CHECK | check_data(check) for id, check in tree.checks.items()},
+        "facts": {id: {"id": id} | CHECK | check_data(fact) for id, fact in tree.facts.items()},
+        "causes": {cause.id: {"was": cause.was} for cause in tree.causes()},
+        "hypotheses": [{"id": id, "causes": id.split("+")} for id in hypotheses],
+        "code": code_places(tree),
+    }
+
+
 def in_the_page(scripts, cases):
     """The codes that the script gives (tree, record, origin), and how it reads them out."""
-    trees = {tree.id: {"code": code_places(tree)} for tree, _, _ in cases}
+    trees = {tree.id: tree_as_data(tree) for tree, _, _ in cases}
     walks = [[tree.id, walk_of(record, origin)] for tree, record, origin in cases]
     script = """
         const [format, trees, walks] = JSON.parse(arguments[0]);
+        Diagnose.data = { code: format };
         return walks.map(([id, walk]) => {
-          const code = Diagnose.code.of(format, trees[id], walk);
-          return [code, Diagnose.code.spelled(format, code)];
+          const code = Diagnose.code.written(format, trees[id], walk);
+          return [code, Diagnose.code.spelled(code)];
         });
     """
     return scripts.execute_script(script, json.dumps([code_format(), trees, walks]))

@@ -7,14 +7,16 @@
  * All its figures come with the page (`format` is `Diagnose.data.code`, `tree.code` the places of one tree),
  * made by code_data.py from the lines that read a code again: nothing of them is written here a second time.
  *
- *     Diagnose.code.of(format, tree, walk)   the code in groups of four; "" for a walk that has not ended so
- *     Diagnose.code.spelled(format, code)    each group as it is read out
- *     Diagnose.code.store(storage)           {name, caseOf(id)}: whose cases these are, and the number of a walk
- *                                            by its id, from 1, given when it is first asked for; `storage` is
- *                                            window.localStorage, or null where there is none
+ *     Diagnose.code.of(tree, walk)                the code in groups of four; "" for a walk that has not ended
+ *     Diagnose.code.spelled(code)                 each group as it is read out
+ *     Diagnose.code.own()                         the store that this phone is
+ *     Diagnose.code.written(format, tree, case)   the same with all that it hangs on given
+ *     Diagnose.code.store(storage)                {name, caseOf(id)}: whose cases these are, and the number of a
+ *                                                 walk by its id, from 1, given when it is first asked for;
+ *                                                 `storage` is window.localStorage, or null without one
  *
- * @typedef {{state: string, role: string, opened: string, case: number, origin: string, journal: Line[]}} Walk
- *   `opened` is the time at which it began (ISO 8601), `case` its number in the store whose name is `origin`
+ * A walk is {id, role, opened, state, journal} as screens keep it, `opened` the time at which it began (ISO
+ * 8601); a case is a walk with `case`, its number, and `origin`, the name of the store that it is numbered in.
  */
 Diagnose.code = (() => {
   // Choices are laid on a number so that what is likely makes it hardly longer: asymmetric numeral systems
@@ -53,19 +55,6 @@ Diagnose.code = (() => {
 
   const placed = (answer, [, answers, weights]) => weighed(answers.indexOf(answer) + 1, weights);
 
-  // What a journal says that was found, and what became of the remedies tried.
-  function held(journal) {
-    const back = new Set(journal.filter(line => line.kind === "back").map(line => Number(line.subject)));
-    const live = journal.filter((line, at) => !back.has(at + 1));
-    const found = new Map(live.filter(line => line.kind === "finding").map(line => [line.subject, line.answer]));
-    const tried = new Map();
-    for (const line of live) {
-      if (line.kind === "tried") tried.set(line.subject, line.answer);
-      if (line.kind === "cured-when" && line.answer === "no") tried.set(line.subject, "not-cured");
-    }
-    return { found, tried };
-  }
-
   // The three sums of a code, its digits from right to left; all are nought in one that is right.
   function sums(digits, base) {
     const found = [0, 0, 0];
@@ -89,9 +78,9 @@ Diagnose.code = (() => {
     return [rest(-s - one - two), one, two];
   }
 
-  const groups = (signs, size) => signs.match(new RegExp(`.{1,${size}}`, "g")).join("-");
+  const groups = (text, size) => text.match(new RegExp(`.{1,${size}}`, "g")).join("-");
 
-  function written(format, number) {
+  function signs(format, number) {
     const base = format.alphabet.length;
     const digits = [];
     for (let left = number; left > 0n; left /= BigInt(base)) digits.push(Number(left % BigInt(base)));
@@ -101,11 +90,12 @@ Diagnose.code = (() => {
     return groups(code.map(digit => format.alphabet[digit]).join(""), format.group);
   }
 
-  function of(format, tree, walk) {
+  function written(format, tree, walk) {
     if (!format.ends.includes(walk.state)) return "";
     const places = tree.code;
-    const { found, tried } = held(walk.journal);
-    return written(format, packed([
+    const past = Diagnose.past.read(tree, walk.journal);
+    const [found, tried] = [Diagnose.past.findings(past), Diagnose.past.tried(past)];
+    return signs(format, packed([
       even(...format.version),
       even(format.ends.indexOf(walk.state), format.ends.length),
       even(format.roles.indexOf(walk.role), format.roles.length),
@@ -114,13 +104,16 @@ Diagnose.code = (() => {
       even(places.symptom, format.symptoms),
       even(places.shape, format.shapes),
       ...caseNumber(format, walk.case),
-      ...places.found.map(place => placed(found.get(place[0]), place)),
-      ...places.tried.map(place => placed(tried.get(place[0]), place)),
+      ...places.found.map(place => placed(found[place[0]]?.answer, place)),
+      ...places.tried.map(place => placed(tried[place[0]], place)),
     ]));
   }
 
-  const spelled = (format, code) =>
-    code.split("-").map(group => [...group].map(sign => format.spelled[sign]).join(" "));
+  const of = (tree, walk) =>
+    written(Diagnose.data.code, tree, { ...walk, case: own().caseOf(walk.id), origin: own().name });
+
+  const spelled = code =>
+    code.split("-").map(group => [...group].map(sign => Diagnose.data.code.spelled[sign]).join(" "));
 
   // The store's name is made once, at random: it tells nothing of the phone or of anybody.
   const KEY = "diagnose.store";
@@ -169,5 +162,21 @@ Diagnose.code = (() => {
     };
   }
 
-  return Object.freeze({ of, spelled, store });
+  // Made when it is first asked for; without storage it holds until the page is closed.
+  let phone = null;
+
+  function own() {
+    if (phone === null) {
+      let storage = null;
+      try {
+        storage = window.localStorage;
+      } catch {
+        // This browser forbids it.
+      }
+      phone = store(storage);
+    }
+    return phone;
+  }
+
+  return Object.freeze({ of, spelled, own, written, store });
 })();

@@ -1,0 +1,113 @@
+"use strict";
+
+/**
+ * The hand-over sheet on the phone: to be read, printed on one page of A4, copied, or sent.
+ *
+ *     Diagnose.sheet.made(tree, walk, setting)               {parts, text, exact, told}: see sheet_parts.js; `exact`
+ *                                                            is what the square code holds, "" without a code
+ *     Diagnose.sheet.render(container, tree, walk, setting)  fills the container
+ *
+ * `walk` is {id, tree, digest, vehicle, role, opened, state, journal} as screens keep it, `setting` what
+ * `Engine.setting` gave for it.
+ */
+Diagnose.sheet = (() => {
+  const COPY = "Copy as text";
+  const SEND = "Send as text";
+  const COPIED = "Copied. Paste it into a message.";
+  const BY_HAND = "Copying is not possible here: the text is marked below, copy it from there.";
+  const SQUARE = "Square code: the case's code and its readings, to be read by the engineer's camera";
+
+  function made(tree, walk, setting) {
+    const view = Diagnose.engine.view(tree, walk.journal, Date.now(), setting);
+    const code = Diagnose.code.of(tree, walk);
+    const told = {
+      case: code ? Diagnose.code.own().caseOf(walk.id) : 0,
+      code,
+      aloud: code ? Diagnose.code.spelled(code) : [],
+      ranking: view.ranking,
+      intervals: view.ranking.length ? Diagnose.engine.intervals(tree, walk.journal) : {},
+      referral: view.kind === "referred" ? view.referral.id : "",
+      register: setting.register,
+    };
+    const parts = Diagnose.sheetParts.of(Diagnose.data.sheet, tree, walk, told);
+    return {
+      parts,
+      text: Diagnose.sheetParts.text(parts),
+      exact: Diagnose.sheetParts.exact(tree, walk, code),
+      told,
+    };
+  }
+
+  function render(container, tree, walk, setting) {
+    const sheet = made(tree, walk, setting);
+    const square = sheet.exact ? Diagnose.qr.svg(sheet.exact, SQUARE) : null;
+    container.replaceChildren(
+      Diagnose.dom.make("article", { class: "sheet-page", lang: "en" }, sheet.parts.map(part => section(part, square))),
+      passingOn(sheet.text),
+    );
+  }
+
+  // A part of the sheet: what heads it, its entries as a list, anything else as paragraphs.
+  function section(part, square) {
+    const { make } = Diagnose.dom;
+    const nodes = [];
+    let list = null;
+    for (const line of part.lines) {
+      if (line.mark) {
+        if (list === null) nodes.push((list = make("ul", {})));
+        list.append(entry(line));
+        continue;
+      }
+      list = null;
+      nodes.push(line.head ? make("h2", {}, line.text) : paragraph(line));
+    }
+    if (part.id === "back" && square) nodes.push(make("div", { class: "square" }, square));
+    return make("section", { class: `sheet-${part.id}` }, nodes);
+  }
+
+  function entry(line) {
+    const { make } = Diagnose.dom;
+    const mark = line.mark === "- " ? null : make("span", { class: "mark" }, line.mark.trim());
+    return make("li", mark ? { class: "marked" } : {}, mark, mark ? make("span", {}, line.text) : line.text);
+  }
+
+  function paragraph(line) {
+    const { make } = Diagnose.dom;
+    if (line.label) return make("p", {}, make("strong", {}, line.label), line.text.slice(line.label.length));
+    const manner = [line.indent ? "indented" : "", line.code ? "code-line" : ""].filter(Boolean).join(" ");
+    return make("p", { class: manner || null }, line.text);
+  }
+
+  // Copied or sent as text. A page that was opened as a file may have neither: then the text is there to be
+  // marked and copied by hand.
+  function passingOn(text) {
+    const { make, button } = Diagnose.dom;
+    const said = make("p", { role: "status", class: "quiet" });
+    const byHand = make("textarea", { readonly: true, rows: 8, "aria-label": "The sheet as text", hidden: true });
+    byHand.value = text;
+    const offer = () => {
+      said.textContent = BY_HAND;
+      byHand.hidden = false;
+      byHand.focus();
+      byHand.select();
+    };
+    const copy = () => {
+      if (!navigator.clipboard?.writeText) {
+        offer();
+        return;
+      }
+      navigator.clipboard.writeText(text).then(() => { said.textContent = COPIED; }, offer);
+    };
+    const send = () => navigator.share({ text }).catch(() => { said.textContent = ""; });
+    return make(
+      "div",
+      { class: "passing-on answers" },
+      button(COPY, copy, { manner: "answer" }),
+      navigator.share ? button(SEND, send, { manner: "answer" }) : null,
+      said,
+      byHand,
+    );
+  }
+
+  return Object.freeze({ made, render });
+})();
