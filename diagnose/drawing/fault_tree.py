@@ -26,10 +26,10 @@ _INCHES = {"event": "1.55", "cause": "2.75"}
 _KEY = {
     ANY_OF: "OR gate, ≥1: any one of these is enough.",
     ALL_OF: "AND gate, &: all of these together.",
-    "circle": "Circle: a cause; who puts it right, in how long.",
-    "diamond": "Diamond: not developed here, because it is referred on, folded or not listed.",
-    "triangle": "Triangle: goes on at this letter, on this page or in the tree named.",
-    HAZARD: by_word(["name"]).replace("name", "double border, can hurt somebody; its cautions come first."),
+    "circle": "Circle: a cause to put right here.",
+    "diamond": "Diamond: not developed here: referred on, folded or not listed.",
+    "triangle": "Triangle: goes on at this letter, page or tree.",
+    HAZARD: by_word(["name"]).replace("name", "double border; its cautions come first."),
 }
 
 
@@ -99,7 +99,7 @@ def _add(graph: graphviz.Digraph, name: str, branch: Branch, column: str, root: 
         used.add(gate)
     else:
         shape = _symbol(branch)
-        inside = branch.mark if shape == "triangle" else figure(branch.share)
+        inside = (branch.mark or "→") if shape == "triangle" else figure(branch.share)
         graph.node(f"{name}s", inside, **_SYMBOLS[shape], shape=shape)
         graph.edge(name, f"{name}s", weight="100")
         used.add(shape)

@@ -51,7 +51,8 @@ def wrapped(text: str, width: int) -> list[str]:
 def balanced(text: str, width: int) -> list[str]:
     """As many lines as `wrapped` makes, but of much the same length, so that no last word stands alone."""
     lines = wrapped(text, width)
-    narrower = (wrapped(text, less) for less in range(width // 2, width))
+    longest = max((len(word) for line in lines for word in line.split(" ")), default=0)
+    narrower = (wrapped(text, less) for less in range(max(longest, width // 2), width))
     return next((each for each in narrower if len(each) == len(lines)), lines)
 
 
