@@ -21,8 +21,10 @@ COMMANDS: dict[str, str] = {
     "card": "Make and print the card of a vehicle.",
     "cases": "Look at past cases and say what they turned out to be.",
     "trees": "Check the files that hold the knowledge.",
+    "sheet": "Put a case on one page for the engineer who was called.",
     "draw": "Draw a symptom's fault tree or its route.",
     "page": "Make one file that walks the trees on a phone, without a network.",
+    "practise": "Practise on a made-up vehicle with a hidden fault.",
     "gauge": "Turn readings into what they mean: volts into charge, weight into hours of gas.",
 }
 """A command's name -> its line in `--help`. Its module is `diagnose.cli.<name>`."""

@@ -60,11 +60,9 @@ def choices(model: Model, seed: int, titles: Mapping[str, str] | None = None) ->
     listed = [*_checks(model), *_remedies(model)]
     chance = Chance(seed, "traps")
     for trap in traps_of(model.tree, chance):
-        own = [at for at, each in enumerate(listed) if each.group == trap.among]
-        # Where the tree has no such step, it stands behind the checks: never alone at the very end.
-        places = own or [at for at, each in enumerate(listed) if each.kind == "check"] or [0]
+        places = _among(listed, trap)
         at = places[0] + chance.below(len(places) + 1)
-        group = listed[min(at, places[-1])].group if listed and not own else trap.among
+        group = listed[places[0]].group
         listed.insert(at, Choice(0, "trap", trap.id, group, trap.says, hands=trap.among, trap=trap))
     listed += _endings(model, titles or {})
     return tuple(replace(each, number=number) for number, each in enumerate(listed, 1))
@@ -76,6 +74,15 @@ def traps_of(tree: Tree, chance: Chance) -> list[Trap]:
     fitting = [trap for trap in TRAPS if not trap.hazards.isdisjoint(there)]
     drawn = chance.shuffled(len(fitting))[:MOST_TRAPS]
     return [fitting[at] for at in sorted(drawn)]
+
+
+def _among(listed: list[Choice], trap: Trap) -> list[int]:
+    """The places of the steps that a forbidden act stands among: those of its kind, else the nearest kind."""
+    for group in (trap.among, "controls", "look", "put right", "dangers"):
+        places = [at for at, each in enumerate(listed) if each.group == group]
+        if places:
+            return places
+    raise AssertionError("a tree has a check, else it has no route")
 
 
 def _checks(model: Model) -> list[Choice]:

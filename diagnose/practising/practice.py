@@ -20,11 +20,12 @@ from diagnose.reasoning.allowing import allowed_steps
 from diagnose.reasoning.figures import Parts, places_of, spent_at
 from diagnose.reasoning.ranking import posterior
 from diagnose.reasoning.route import Route
-from diagnose.reasoning.states import stop_in
+from diagnose.reasoning.states import state_of, stop_in
 from diagnose.terms import NOT_CURED, NOT_SURE, Check, Finding, Situation, Step
 
 Became = Literal["found", "cured", "not-cured", "trap", "barred", "handed-over", "stopped", "went-on"]
 Mark = Literal["trap", "barred", "went-on", "dangers-left-out"]
+Bar = Literal["tries", "restored", "refer"]
 ENDS: tuple[Became, ...] = ("cured", "handed-over", "stopped", "went-on")
 
 
@@ -45,6 +46,8 @@ class Turn:
     worth: Valued | None = None
     """How it compares with the best that could be chosen; None for what is no step."""
     marks: tuple[Mark, ...] = ()
+    bar: Bar | None = None
+    """Which rule of safety bars it: starts used up, mains put back once, or only a referral is left."""
     shares: tuple[float, float] = (0.0, 0.0)
     """The share of the hidden fault before and after."""
 
@@ -57,6 +60,7 @@ class Practice:
     route: Route
     titles: Mapping[str, str] = field(default_factory=dict)
     vehicle: Vehicle = field(init=False)
+    """What answers; a trainer may put in one that says something else."""
     choices: tuple[Choice, ...] = field(init=False)
     turns: list[Turn] = field(default_factory=list)
     situation: Situation = field(default_factory=Situation)
@@ -113,8 +117,9 @@ class Practice:
             step = Step("referral", self.exercise.model.tree.refer_to)
             return replace(self._ending(choice, step, "stopped"), marks=marks)
         step = choice.step
-        if self._is_barred(step):
-            return Turn(choice, "barred", self.situation, marks=(*marks, "barred"))
+        bar = self._bar(step)
+        if bar is not None:
+            return Turn(choice, "barred", self.situation, marks=(*marks, "barred"), bar=bar)
         if step.kind == "check":
             return replace(self._check(choice), marks=marks)
         if step.kind == "remedy":
@@ -127,17 +132,25 @@ class Practice:
         harmless = choice.kind in ("referral", "stop") or choice.group == "dangers"
         return bool(first_pending(self.exercise.model, self.situation)) and not (told or harmless)
 
-    def _is_barred(self, step: Step) -> bool:
-        """Whether safety allows a step no more, apart from the danger questions that were left out."""
+    def _bar(self, step: Step) -> Bar | None:
+        """What bars a step, apart from danger questions that were left out: those are told by themselves."""
         model = self.exercise.model
         pending = first_pending(model, self.situation)
         if step.kind == "referral" or step.of in pending:
-            return False
-        # A danger question that was left out is told apart; it must not hide what else is not allowed.
+            return None
         passed = {id: Finding(id, _going_on(model.tree.checks[id])) for id in pending}
         situation = replace(self.situation, findings={**self.situation.findings, **passed})
-        allowed = allowed_steps(model, situation)
-        return step not in allowed
+        if step in allowed_steps(model, situation):
+            return None
+        state = state_of(model, situation)
+        check = model.tree.checks[step.of] if step.kind == "check" else None
+        starts = check.starts if check is not None else step.kind == "remedy"
+        if starts and model.tree.tries is not None and state.starts[0] >= model.tree.tries:
+            return "tries"
+        restores = step.kind == "remedy" and model.hypotheses[model.index[step.of]].restores_mains
+        if state.restored[0] and (restores or (check is not None and check.restores_mains)):
+            return "restored"
+        return "refer"
 
     def _after_a_danger_answer(self, choice: Choice, referral: str) -> Turn:
         """Only stopping is right; whatever else is chosen is not done, and the exercise ends there."""
@@ -185,9 +198,15 @@ def _going_on(check: Check) -> str:
     return next((id for id in check.answer_ids() if id not in check.stop_on), NOT_SURE)
 
 
-def best_of(exercise: Exercise, route: Route, titles: Mapping[str, str] | None = None) -> Practice:
-    """The same exercise done by the compiled route, as its vehicle answers."""
+def best_of(
+    exercise: Exercise,
+    route: Route,
+    titles: Mapping[str, str] | None = None,
+    vehicle: Vehicle | None = None,
+) -> Practice:
+    """The same exercise done by the compiled route, as its vehicle answers (or one that a trainer plays)."""
     practice = Practice(exercise, route, titles or {})
+    practice.vehicle = vehicle or practice.vehicle
     at = route.start
     while True:
         node = route.nodes[at]

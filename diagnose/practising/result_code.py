@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 
 from diagnose.cases.codes import WrongCode, number_of, written
 from diagnose.cases.packing import Packer, Unpacker
-from diagnose.practising.exercise import Exercise, ReadExercise, packed, unpacked_from
+from diagnose.practising.exercise import ReadExercise, packed, unpacked_from
 from diagnose.practising.practice import CannotChoose, Practice
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.route import Route
@@ -55,8 +55,8 @@ def _replayed(head: ReadExercise, unpacker: Unpacker, practice: Practice) -> Pra
     return practice
 
 
-def exercise_of(text: str, models: Models) -> Exercise:
-    """The exercise of a code, be it of an exercise or of a result. Raises as `read_result`."""
+def practice_of(text: str, models: Models) -> Practice:
+    """The exercise of a code as it begins, be it of an exercise or of a result. Raises as `read_result`."""
     head = unpacked_from(Unpacker(number_of(text)))
-    model, _, _ = models(head.symptom, head.role)
-    return head.with_model(model)
+    model, route, titles = models(head.symptom, head.role)
+    return Practice(head.with_model(model), route, titles)

@@ -1,4 +1,4 @@
-"""How an exercise went: minutes beside the best route's on the same vehicle, marks apart, the costliest turn."""
+"""How an exercise went: minutes beside the best route's on the same vehicle, marks, the costliest turn."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def scored(practice: Practice) -> Score:
         ended=_ended(practice),
         found=_found(practice),
         spent=practice.spent(),
-        best=best_of(practice.exercise, route, practice.titles),
+        best=best_of(practice.exercise, route, practice.titles, practice.vehicle),
         expected=figures(route, model).expected,
         of_such=float(cost_by_cause(route, model)[practice.exercise.fault]),
         marks=tuple(mark for turn in practice.turns for mark in turn.marks),

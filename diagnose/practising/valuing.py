@@ -22,7 +22,7 @@ from diagnose.terms import Situation, Step
 
 Array = NDArray[np.float64]
 
-MOST_TABLED = 60_000
+MOST_TABLED = 200_000
 """States that are tabled to value one choice: some tenths of a second."""
 
 
@@ -49,7 +49,7 @@ def valued(model: Model, route: Route, situation: Situation, chosen: Step, start
     if chosen == best:
         return Valued(0.0, best)
     lost = max(0.0, float(values[codes[chosen]] - values[codes[best]]))
-    return Valued(lost, Step("check", pending[0]) if pending else best)
+    return Valued(lost, best)
 
 
 def first_pending(model: Model, situation: Situation) -> tuple[str, ...]:
