@@ -15,6 +15,7 @@ Diagnose.sheet = (() => {
   const SEND = "Send as text";
   const COPIED = "Copied. Paste it into a message.";
   const BY_HAND = "Copying is not possible here: the text is marked below, copy it from there.";
+  const MUCH = 4300; // letters
   const SQUARE = "Square code: the case's code and its readings, to be read by the engineer's camera";
 
   function made(tree, walk, setting) {
@@ -41,8 +42,10 @@ Diagnose.sheet = (() => {
   function render(container, tree, walk, setting) {
     const sheet = made(tree, walk, setting);
     const square = sheet.exact ? Diagnose.qr.svg(sheet.exact, SQUARE) : null;
+    // Printed in smaller letters where it would take a second page.
+    const manner = sheet.text.length > MUCH ? "sheet-page long" : "sheet-page";
     container.replaceChildren(
-      Diagnose.dom.make("article", { class: "sheet-page", lang: "en" }, sheet.parts.map(part => section(part, square))),
+      Diagnose.dom.make("div", { class: manner, lang: "en" }, sheet.parts.map(part => section(part, square))),
       passingOn(sheet.text),
     );
   }
@@ -62,7 +65,8 @@ Diagnose.sheet = (() => {
       nodes.push(line.head ? make("h2", {}, line.text) : paragraph(line));
     }
     if (part.id === "back" && square) nodes.push(make("div", { class: "square" }, square));
-    return make("section", { class: `sheet-${part.id}` }, nodes);
+    // Only what has a heading is a section of its own.
+    return make(part.lines.some(line => line.head) ? "section" : "div", { class: `sheet-${part.id}` }, nodes);
   }
 
   function entry(line) {
