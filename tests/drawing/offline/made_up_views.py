@@ -8,17 +8,14 @@ from __future__ import annotations
 from functools import cache
 
 from diagnose.knowledge.collection import Library
+from diagnose.walking import showing
 from diagnose.walking.views import FETCH_HELP, NO_CERTIFICATE, NOT_CHECKED, OTHER_LEADS
 
 NO_EFFORT = {"minutes": 0, "wait": 0, "price": 0}
 NOWHERE = {"place": "", "part": "", "whereabouts": ""}
 YES_OR_NO = [{"id": "yes", "says": "Yes"}, {"id": "no", "says": "No"}]
 DANGER_ANSWERS = [{"id": "no", "says": "No, neither"}, {"id": "yes", "says": "Yes, a smell or a hiss"}]
-OUTCOMES = [
-    {"id": "cured", "says": "Did that, and it works now"},
-    {"id": "not-cured", "says": "Did that, no better"},
-    {"id": "could-not", "says": "Could not do that"},
-]
+OUTCOMES = [{"id": each.id, "says": each.says} for each in showing.OUTCOMES]
 RANKING = [
     {"cause": "air", "says": "Air stands in the line after lay-up", "share": 0.312, "cases": 0},
     {"cause": "empty", "says": "The cylinder in use is empty", "share": 0.25, "cases": 0},
@@ -121,7 +118,7 @@ def every_view():
     danger = {
         "check": "smell-of-gas",
         "ask": "Can you smell gas or hear hissing - inside, in a locker, or low down outside?",
-        "how": "Touch no switch while you find out, and light nothing. The gas sinks, so it gathers low down.",
+        "how": "Touch no switch while you find out, and light nothing. The gas sinks.",
         "choices": DANGER_ANSWERS,
         "measures": None,
     }

@@ -31,7 +31,7 @@ Diagnose.parts = (() => {
   function firmAnswers(choices, take, tell) {
     const group = make("div", { class: "choices", role: "radiogroup", "aria-labelledby": "heading" });
     choices.forEach((choice, at) => {
-      const radio = make("input", { type: "radio", name: "answer", id: `answer-${at}`, value: choice.id, autocomplete: "off" });
+      const radio = make("input", { type: "radio", name: "answer", id: `answer-${at}`, value: choice.id });
       radio.checked = false;
       group.append(make("label", { class: "choice", for: `answer-${at}` }, radio, make("span", {}, choice.says)));
     });

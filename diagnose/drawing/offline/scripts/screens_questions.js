@@ -115,12 +115,11 @@ Diagnose.questions = (() => {
   function measured(view, doing) {
     const { unit, low, high, uncertainty } = view.measures;
     const field = make("input", {
-      id: "reading", type: "text", inputmode: "decimal", autocomplete: "off", enterkeyhint: "done",
-      "aria-describedby": "range",
+      id: "reading", type: "text", inputmode: "decimal", autocomplete: "off", "aria-describedby": "range",
     });
     onlyDigits(field);
     const units = unitsOf(view);
-    const below = low < 0 ? make("input", { id: "below", type: "checkbox", autocomplete: "off" }) : null;
+    const below = low < 0 ? make("input", { id: "below", type: "checkbox" }) : null;
     const take = () => {
       const typed = field.value.trim();
       const sign = below?.checked && !/^[-\u2212]/.test(typed) ? "-" : "";

@@ -1,0 +1,298 @@
+"""A walk on the phone's page in a real Chromium: every step is a press, danger and a stop are firm."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.drawing.offline.made_up_views import every_view
+from tests.drawing.offline.thumb import HARM, Thumb, page_file
+
+pytestmark = pytest.mark.long
+
+STOP = "STOP - DANGER"
+FIRST = "Is anything of the mains wet, scorched, buzzing, broken or gnawed, or has anybody felt a tingle?"
+SECOND = "Is a battery cracked, swollen, hot, leaking or frozen, or does it smell of rotten eggs?"
+NONE = "No, none of these"
+CLEARED = "The last walk of this vehicle was stopped for danger."
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory):
+    return page_file(tmp_path_factory.mktemp("page"))
+
+
+@pytest.fixture
+def phone(browser, file):
+    """The page just opened on a phone that kept nothing; nothing was asked for, nothing complained of."""
+    browser.get_log("browser")
+    thumb = Thumb(browser, file)
+    thumb.phone()
+    yield thumb.open()
+    asked = browser.execute_script("return performance.getEntriesByType('resource').map(each => each.name)")
+    assert asked == []
+    assert browser.get_log("browser") == []
+
+
+def test_what_is_wrong_is_found_by_pressing_alone(phone):
+    assert phone.heading == "What is wrong?"
+    assert phone.run("return document.querySelectorAll('input, textarea, [contenteditable]').length") == 0
+    assert "If you smell gas, an alarm sounds" in phone.text
+    phone.press("The pump brings no water, or keeps cutting in")
+    assert phone.heading == "Before you go on"
+    assert "WARNING" in phone.text
+    assert FIRST not in phone.text  # nothing can be answered before the cautions were read
+    phone.press("I have read this")
+    assert phone.heading == FIRST
+    assert phone.browser.title == f"{FIRST} - The pump brings no water, or keeps cutting in"
+    assert phone.run("return document.activeElement.tagName") == "H1"
+
+
+def test_many_symptoms_are_folded_up_by_system(phone):
+    phone.show_many()
+    assert "Hot water" in phone.text
+    assert "frost valve" not in phone.text
+    phone.press("Water")
+    assert "The frost valve opens and lets the hot water out" in phone.text
+
+
+def test_a_danger_question_has_no_default_and_no_slip_answers_it(phone):
+    phone.begin()
+    assert phone.run("return document.querySelectorAll('input:checked').length") == 0
+    phone.press("This is my answer")
+    assert phone.heading == FIRST
+    assert phone.said == "Choose one of the answers first."
+    phone.press(NONE)
+    assert phone.heading == FIRST
+    phone.press("This is my answer")
+    assert phone.heading == SECOND
+    assert phone.run("return document.querySelectorAll('input:checked').length") == 0
+
+
+def test_the_second_of_two_quick_taps_answers_nothing(phone):
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.by import By
+
+    phone.begin().answer(NONE)
+    phone.press(NONE)
+    button = phone.browser.find_element(By.CSS_SELECTOR, "button.give")
+    ActionChains(phone.browser).move_to_element(button).pause(0.35).perform()
+    # A tap on the very place, which the next screen has an answer at, and one more at once.
+    ActionChains(phone.browser).click().click().perform()
+    answered = [line for line in phone.kept[0]["journal"] if line["kind"] in ("finding", "unsure")]
+    assert len(answered) == 2
+
+
+def test_not_sure_about_danger_helps_once_and_then_stops(phone):
+    phone.begin().answer("Not sure")
+    assert phone.heading == FIRST
+    assert "fetch a torch, or ask somebody to look, listen and smell with you" in phone.text
+    phone.answer("Not sure")
+    assert phone.heading == STOP
+    assert "Not sure." in phone.text
+
+
+def test_danger_stops_from_every_screen_without_a_question(phone):
+    for name, view in every_view().items():
+        if name == "stopped":
+            continue
+        for reread in (False, True):
+            phone.show(view, reread)
+            assert phone.heading != STOP
+            phone.press("Danger")
+            assert phone.heading == STOP, name
+            assert "112" in phone.text
+
+
+def test_danger_stops_before_a_walk_and_from_the_settings(phone):
+    phone.press("Danger")
+    assert phone.heading == STOP
+    assert "carbon monoxide" in phone.text
+    phone.press("To the start", "Your country and numbers", "Danger")
+    assert phone.heading == STOP
+
+
+def test_there_is_no_way_out_of_a_stop(phone):
+    phone.begin().answer(NONE).press("Danger")
+    assert phone.heading == STOP
+    assert phone.kept[0]["state"] == "stopped"
+    assert phone.run("return document.getElementById('back')") is None
+    for _ in range(2):
+        # The phone's own way back goes through the history of the browser, in its own time.
+        phone.browser.execute_async_script(
+            "const done = arguments[0]; addEventListener('popstate', () => setTimeout(done), {once: true});"
+            "history.back();"
+        )
+        assert phone.heading == STOP
+        assert phone.said == "There is no way back out of a stop."
+    phone.reload()
+    assert phone.heading == STOP
+    phone.press("Sheet to hand over", "Back")
+    assert phone.heading == STOP
+    phone.press("To the start", "The blown-air gas heater will not fire")
+    assert phone.heading.startswith(CLEARED)
+    phone.answer("No")
+    assert phone.heading == STOP
+    assert "Nobody qualified has cleared the vehicle" in phone.text
+
+
+def test_back_takes_an_answer_back_on_the_screen_and_by_the_phone(phone):
+    phone.begin().answer(NONE)
+    assert phone.heading == SECOND
+    phone.press("Back")
+    assert phone.heading == FIRST
+    phone.answer(NONE)
+    phone.browser.execute_async_script(
+        "const done = arguments[0]; addEventListener('popstate', () => setTimeout(done), {once: true});"
+        "history.back();"
+    )
+    assert phone.heading == FIRST
+    phone.press("Back")
+    assert phone.heading == "What is wrong?"
+
+
+def test_why_and_how_things_stand_are_told_when_asked_for(phone):
+    phone.begin().answer(NONE).answer(NONE)
+    while phone.heading == "Before you go on":
+        phone.press("I have read this")
+    assert "in 10" not in phone.text
+    phone.press("So far the likeliest")
+    assert "in 10" in phone.text
+    assert "Our judgement, no cases yet." in phone.text
+    phone.press("Why this?")
+    assert "So far the likeliest is" in phone.text
+    assert "What comes after each answer:" in phone.text
+
+
+def test_a_tree_of_ones_own_is_marked_and_its_texts_are_texts(phone):
+    assert "(your own tree; not checked by this project)" in phone.text
+    phone.press(f"{HARM} is cold")
+    assert "nobody of this project has checked it" in phone.text
+    seen = [phone.text]
+    phone.run("document.getElementById('reading').value = '-5'")
+    phone.press("This is my reading")
+    seen.append(phone.text)
+    phone.press("So far the likeliest", "Why this?")
+    seen.append(phone.text)
+    phone.press("Did that, works now")
+    seen.append(phone.text)
+    phone.press("Yes")
+    assert phone.heading == "CURED"
+    seen.append(phone.text)
+    assert all(HARM in each for each in seen)
+    assert "nobody of this project has checked it" in seen[-1]
+    assert phone.run("return [window.harmed ?? null, document.images.length, document.scripts.length]") == [
+        None,
+        0,
+        5,  # the page's own: data, three trees, one script
+    ]
+
+
+def test_a_reading_takes_a_number_alone(phone):
+    from selenium.webdriver.common.by import By
+
+    phone.press(f"{HARM} is cold")
+    field = phone.browser.find_element(By.ID, "reading")
+    assert field.get_attribute("inputmode") == "decimal"
+    assert "It lies between -30 and 45 °C, and is taken as right to ± 2 °C." in phone.text
+    field.send_keys("I smell gas")
+    assert field.get_attribute("value") == ""
+    assert phone.said == "Only a number goes in here. If something is dangerous, press Danger."
+    field.send_keys("460")
+    phone.press("This is my reading")
+    assert "cannot be: a reading here lies between -30 and 45 °C" in phone.said
+    field.clear()
+    field.send_keys("5,5")
+    phone.press("Below zero", "This is my reading")
+    assert phone.kept[0]["journal"][-1] | {"time": ""} == {
+        "kind": "finding",
+        "subject": "degrees",
+        "answer": "frost",
+        "value": -5.5,
+        "uncertainty": 2,
+        "ahead": False,
+        "time": "",
+    }
+
+
+def test_only_numbers_that_the_owner_set_can_be_pressed(phone):
+    from selenium.webdriver.common.by import By
+
+    def links():
+        return phone.run("return [...document.links].map(each => [each.textContent, each.href])")
+
+    phone.press("Danger")
+    assert links() == []
+    phone.press("To the start", "Your country and numbers")
+    phone.run("document.getElementById('country').value = 'uk'")
+    labels = phone.browser.find_elements(By.CSS_SELECTOR, "label")
+    gas = next(each for each in labels if "registered for LPG" in each.text)
+    field = phone.browser.find_element(By.ID, gas.get_attribute("for"))
+    field.send_keys("call me 01632+960 001")
+    assert field.get_attribute("value").strip() == "01632+960 001"
+    phone.press("Keep this")
+    assert phone.heading == "Your country and numbers"
+    assert "That is no number to call" in phone.said
+    field.clear()
+    # Ofcom keeps this range for numbers that nobody has; from memory.
+    field.send_keys("+44 1632 960 001")
+    phone.press("Keep this")
+    assert phone.heading == "What is wrong?"
+    phone.reload()
+    phone.press("Danger")
+    assert "112 or 999" in phone.text
+    assert links() == []  # no number was set for these
+    phone.press("To the start", "The blown-air gas heater will not fire", "I have read this")
+    own = phone.run(
+        "const { settings, keeping, engine, data } = Diagnose;"
+        "return engine.setting(settings.applied(data, keeping.open('').settings()), null, [], 0).ownNumbers;"
+    )
+    assert own == {"gas-engineer": "+441632960001"}
+    phone.show(every_view()["referred"] | {"ownNumber": "+441632960001"})
+    assert links() == [["Call +441632960001", "tel:+441632960001"]]
+
+
+def test_no_end_certifies_anything(phone):
+    ends = [view for view in every_view().values() if "state" in view]
+    assert len({view["kind"] for view in ends}) == 6
+    for view in ends:
+        phone.show(view)
+        assert "This does not certify that the vehicle is safe." in phone.text
+
+
+def test_only_keys_lead_to_an_end(phone):
+    from selenium.webdriver.common.keys import Keys
+
+    def at():
+        return phone.run("return document.activeElement.textContent || document.activeElement.value")
+
+    def go_to(text):
+        for _ in range(30):
+            phone.browser.switch_to.active_element.send_keys(Keys.TAB)
+            if at().startswith(text):
+                return phone.browser.switch_to.active_element
+        raise AssertionError(f"no key leads to {text!r}")
+
+    go_to("The pump brings").send_keys(Keys.ENTER)
+    go_to("I have read this").send_keys(Keys.ENTER)
+    for _ in range(2):
+        go_to("no").send_keys(Keys.SPACE)
+        go_to("This is my answer").send_keys(Keys.ENTER)
+    for _ in range(25):
+        if phone.run("return document.querySelector('.certificate') !== null"):
+            break
+        there = phone.run(
+            "return [...document.querySelectorAll('.answers button')].map(each => each.textContent)"
+        )
+        key = Keys.ENTER
+        worse = "Did that, no better" if "Did that, no better" in there else there[-1]
+        go_to(worse).send_keys(key)
+    assert phone.heading in ("TO BE HANDED OVER", STOP)
+    assert "This does not certify that the vehicle is safe." in phone.text
+
+
+def test_on_paper_stands_the_sheet_alone(phone):
+    phone.begin().press("Danger", "Sheet to hand over")
+    phone.phone(media="print")
+    shown = "return [...document.querySelectorAll('button, footer')].some(each => each.checkVisibility())"
+    assert phone.run(shown) is False
+    assert "HAND-OVER SHEET" in phone.text
