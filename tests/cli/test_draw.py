@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 from networkx import is_directed_acyclic_graph, node_link_graph
+from pypdf import PdfReader
 
 from diagnose.cli import main
 
@@ -14,11 +15,11 @@ CHECKOUT = Path(__file__).resolve().parent.parent.parent
 
 @pytest.fixture
 def draw(capsys, monkeypatch):
-    """`draw(*words)`: exit code and output of `diagnose draw` with these words, run from the checkout."""
-    monkeypatch.chdir(CHECKOUT)
+    """`draw(*words)`: exit code and output of `diagnose draw`, run from the checkout or from `at`."""
 
-    def run(*words, **environment):
+    def run(*words, at=CHECKOUT, **environment):
         with monkeypatch.context() as patch:
+            patch.chdir(at)
             for name, value in environment.items():
                 patch.setenv(name, value)
             with pytest.raises(SystemExit) as ended:
@@ -124,3 +125,95 @@ def test_cases_count_only_where_a_store_is_named(draw, tmp_path):
         return {each["cause"]: each["share"] for each in start["ranking"]}["post-fault"]
 
     assert share(with_cases) > 0.5 > share(json.loads(without.stdout))
+
+
+@pytest.mark.parametrize(("form", "begins"), [("pdf", b"%PDF-"), ("png", b"\x89PNG")])
+def test_what_is_no_text_goes_to_a_file_named_after_the_id_which_is_told(form, begins, draw, tmp_path, need):
+    need("dot")
+    done = draw("hook-up-trips", "--format", form, at=tmp_path)
+    assert (done.returncode, done.stdout, done.stderr) == (0, f"Written to hook-up-trips.{form}\n", "")
+    assert (tmp_path / f"hook-up-trips.{form}").read_bytes().startswith(begins)
+
+
+def test_every_ending_of_a_format_is_known_and_no_other(draw, tmp_path, need):
+    need("dot")
+    for ending, begins in {
+        "SVG": b"<?xml",
+        "pdf": b"%PDF-",
+        "png": b"\x89PNG",
+        "gv": b"strict digraph",
+    }.items():
+        target = tmp_path / f"tree.{ending}"
+        assert draw("hook-up-trips", "-o", str(target)).returncode == 0
+        assert target.read_bytes().startswith(begins)
+    for name in ("tree.jpg", "tree"):
+        done = draw("hook-up-trips", "-o", str(tmp_path / name))
+        assert (done.returncode, done.stdout) == (2, "")
+        assert done.stderr == (
+            f'the ending of "{name}" names no format: end it in .svg, .pdf, .png, .dot, .gv, .json, '
+            "or say which with --format\n"
+        )
+        assert not (tmp_path / name).exists()
+
+
+def test_paper_makes_a_pdf_of_that_size(draw, tmp_path, need):
+    """A4 is 210 by 297 mm, A3 297 by 420 mm (ISO 216)."""
+    need("dot")
+    for paper, long_side in (("a4", 297), ("a3", 420)):
+        target = tmp_path / "tree.pdf"
+        assert draw("hook-up-trips", "--paper", paper, "-o", str(target)).returncode == 0
+        (page,) = PdfReader(target).pages
+        assert max(page.mediabox.width, page.mediabox.height) / 72 * 25.4 == pytest.approx(
+            long_side, abs=0.01
+        )
+
+
+@pytest.mark.parametrize("other", [["--format", "svg"], ["-o", "tree.png"], ["--format", "json"]])
+def test_paper_and_another_format_are_wrong_usage(other, draw):
+    done = draw("hook-up-trips", "--paper", "a4", *other)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("--paper makes pages, which is a PDF and no ")
+
+
+@pytest.mark.parametrize("written", ["10%", "10 %", "0.1", "0,1", ".1", "10.0%"])
+def test_a_share_is_read_as_people_write_it(written, draw):
+    done = draw("hook-up-trips", "--format", "dot", "--down-to", written)
+    assert done.stdout == draw("hook-up-trips", "--format", "dot", "--down-to", "10%").stdout
+    assert "rarer causes" in done.stdout.replace("\\n", " ")
+
+
+@pytest.mark.parametrize(
+    ("written", "says"),
+    [
+        ("2", '"2" is all of them or more; write a share as 2% or as 0.02'),
+        ("100%", '"100%" is all of them or more'),
+        ("-1%", '"-1%" is no share; write it as 2% or as 0.02'),
+        ("few", '"few" is no share; write it as 2% or as 0.02'),
+        ("nan", '"nan" is no share; write it as 2% or as 0.02'),
+    ],
+)
+def test_what_is_no_share_is_wrong_usage(written, says, draw):
+    done = draw("hook-up-trips", f"--down-to={written}")
+    assert done.returncode == 2
+    assert done.stderr.endswith(f"Error: Invalid value for '--down-to': {says}\n")
+
+
+def test_a_tree_that_cannot_be_laid_out_in_time_is_folded_and_that_is_said(draw, monkeypatch, need):
+    need("dot")
+    from diagnose.drawing import rendering
+
+    laid_out = rendering.rendered
+
+    def slow(dot_text, form):
+        if "not drawn" not in dot_text.replace("\\n", " "):
+            raise rendering.TooMuchToDraw(30.0)
+        return laid_out(dot_text, form)
+
+    monkeypatch.setattr(rendering, "rendered", slow)
+    done = draw("hook-up-trips")
+    assert done.returncode == 0
+    assert "<svg " in done.stdout
+    assert done.stderr == (
+        "This is too much to lay out in time, so what is rarer than 5% was folded. "
+        "--down-to 5% draws this at once.\n"
+    )
