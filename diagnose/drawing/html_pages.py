@@ -1,8 +1,8 @@
-"""Pages of HTML from a template and a style sheet: a file that can be sent, opened anywhere, and loads nothing.
+"""Pages of HTML from a template and a style sheet: files that can be sent, opened anywhere, and load nothing.
 
-Texts come from files and cases that anybody can write: every one is escaped, and what would turn the direction
-of reading is taken out. A page's policy forbids all that it does not need: no script, no picture, no request;
-its style sheet is allowed by its digest.
+Texts come from files and cases that anybody can write: every one is escaped, and what would turn the
+direction of reading is taken out. A page's policy forbids all that it does not need: no script, no picture,
+no request; its style sheet is allowed by its digest.
 """
 
 from __future__ import annotations

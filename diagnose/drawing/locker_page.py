@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 SIZES = (22, 20, 18, 16, 14, 13, 12)
 """Sizes of type in points, the largest that fits is taken. Under 12 points print is no longer clear to most
@@ -49,9 +50,38 @@ _WIDTHS = (
     ("DGHNOQUw+=<>~#^", 840, 930),
     ("mMW%@", 1000, 1110),
 )
+_PLAIN = (
+    ("ijl'", 230, 280),
+    ("!,./:;I[\\]ft |", 281, 334),
+    ('()-`r"', 356, 475),
+    ("{}*", 390, 390),
+    ("^Jcksvxyz", 501, 585),
+    ("#$0123456789?L_abdeghnopqu", 557, 612),
+    ("+<=>~FTZ", 612, 612),
+    ("&ABEKPSVXY", 668, 723),
+    ("CDHNRUwGOQ", 779, 779),
+    ("Mm%", 890, 890),
+    ("W@", 1016, 976),
+)
+"""The same of Liberation Sans 2, whose widths are those of the plain faces that nearly every machine has."""
+
+
+class Face(NamedTuple):
+    """Letter -> its width in sizes of the type, upright and bold."""
+
+    upright: Mapping[str, float]
+    bold: Mapping[str, float]
+
+
+def _face(widths: Sequence[tuple[str, int, int]]) -> Face:
+    return Face(
+        {letter: upright / 1000 for letters, upright, _ in widths for letter in letters},
+        {letter: bold / 1000 for letters, _, bold in widths for letter in letters},
+    )
+
+
+WIDEST, PLAIN = _face(_WIDTHS), _face(_PLAIN)
 _WHERE_BROWSERS_BREAK = re.compile(r"[ \t\r\n\f]+")
-_UPRIGHT = {letter: upright / 1000 for letters, upright, _ in _WIDTHS for letter in letters}
-_BOLD = {letter: bold / 1000 for letters, _, bold in _WIDTHS for letter in letters}
 _OTHER_LETTER, _SIGN, _MARK = 1.35, 1.5, 0.6
 """Widths of letters of other scripts, of pictures, and of an accent that stands by itself."""
 
@@ -150,19 +180,30 @@ def height(name: str, sections: Sequence[Section], below: Sequence[str], size: i
     return points / POINTS_PER_MM
 
 
-def lines_of(runs: Sequence[tuple[str, bool]], size: float, indent: float = 0.0, due: bool = False) -> int:
-    """How many lines a paragraph takes at most; `runs` are its texts in order, and whether each is bold."""
-    room = PAGE[0] * POINTS_PER_MM / size - indent
+def lines_of(
+    runs: Sequence[tuple[str, bool]],
+    size: float,
+    indent: float = 0.0,
+    due: bool = False,
+    width: float = PAGE[0],
+    face: Face = WIDEST,
+) -> int:
+    """How many lines a paragraph takes at most on `width` millimetres.
+
+    `runs` are its texts in order, and whether each is bold; `size` is that of the type in points, `indent`
+    what is not used of the width, in sizes.
+    """
+    room = width * POINTS_PER_MM / size - indent
     words = [
-        (sum(_width(letter, bold) for letter in word), bold)
+        (sum(_width(letter, bold, face) for letter in word), bold)
         for text, bold in runs
         for word in _WHERE_BROWSERS_BREAK.split(text.strip())
     ]
     if due:
-        words.append((sum(_width(letter, True) for letter in DUE) + _DUE_FRAME, True))
+        words.append((sum(_width(letter, True, face) for letter in DUE) + _DUE_FRAME, True))
     lines, used = 1, 0.0
     for width, bold in words:
-        space = _width(" ", bold) if used else 0.0
+        space = _width(" ", bold, face) if used else 0.0
         if used + space + width > room and used:
             lines, used, space = lines + 1, 0.0, 0.0
         used += space + width
@@ -179,9 +220,9 @@ def _runs(entry: Entry) -> list[tuple[str, bool]]:
     return [(f"{entry.about}:", True), (entry.says, False)]
 
 
-def _width(letter: str, bold: bool) -> float:
+def _width(letter: str, bold: bool, face: Face = WIDEST) -> float:
     """In sizes of the type; marks that are set onto a letter take no room of their own."""
-    known = _BOLD if bold else _UPRIGHT
+    known = face.bold if bold else face.upright
     if letter in known:
         return known[letter]
     if unicodedata.combining(letter):

@@ -8,11 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.knowledge.languages import Language
 from diagnose.reasoning.learning import Return
 from diagnose.terms import Ranked
+from diagnose.walking.sheet_making import ENGLISH
 
 WORDS = {"referred": "handed on", "stopped": "stopped for danger", "cured": "cured"}
 """Ending -> how it is said, in the order in which they are told."""
+_MISSING = {
+    "referred": "{unknown} of {ended} handed on",
+    "stopped": "{unknown} of {ended} stopped for danger",
+    "cured": "{unknown} of {ended} cured",
+}
+"""Ending -> how many of its outcomes nobody has told, in the same order."""
 ALIKE = 1.05
 """Below so many times another's weight, nothing is said of weights."""
 
@@ -62,7 +70,7 @@ def rests_on_cases(ranking: Sequence[Ranked]) -> bool:
     return any(ranked.cases > 0 for ranked in ranking)
 
 
-def still_missing(returns: Sequence[Return]) -> str:
+def still_missing(returns: Sequence[Return], language: Language = ENGLISH) -> str:
     """How many outcomes nobody has told yet, in one line; nothing where all are known.
 
     >>> still_missing([Return("stopped", 2, 0, 0.0), Return("referred", 9, 4, 1.0)])
@@ -70,11 +78,15 @@ def still_missing(returns: Sequence[Return]) -> str:
     """
     told = {each.ending: each for each in returns}
     parts = [
-        f"{_count(told[ending].unknown)} of {_count(told[ending].ended)} {word}"
-        for ending, word in WORDS.items()
+        language.phrase(
+            words,
+            unknown=_count(told[ending].unknown, language),
+            ended=_count(told[ending].ended, language),
+        )
+        for ending, words in _MISSING.items()
         if ending in told and told[ending].unknown >= 0.5
     ]
-    return f"Not told yet what it was: {', '.join(parts)}." if parts else ""
+    return language.phrase("Not told yet what it was: {missing}.", missing=", ".join(parts)) if parts else ""
 
 
 def _weight(each: Return, lightest: Return | None) -> str:
@@ -85,12 +97,14 @@ def _weight(each: Return, lightest: Return | None) -> str:
     return f", so {those} counts {times} times as much as one that was {WORDS[lightest.ending]}"
 
 
-def _count(number: float) -> str:
+def _count(number: float, language: Language = ENGLISH) -> str:
     """A count of cases.
 
     >>> _count(4.0), _count(3.7), _count(0.2)
     ('4', 'about 4', 'less than 1')
     """
     if number < 0.5:
-        return "less than 1"
-    return f"{round(number)}" if float(number).is_integer() else f"about {round(number)}"
+        return language.phrase("less than 1")
+    if float(number).is_integer():
+        return f"{round(number)}"
+    return language.phrase("about {count}", count=round(number))

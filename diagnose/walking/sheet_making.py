@@ -22,6 +22,7 @@ from diagnose.terms import (
     Tree,
 )
 from diagnose.walking.ending import left_alone
+from diagnose.walking.exact_readings import with_exact_readings
 from diagnose.walking.past import Past, causes_of, check_of, is_start, read_past
 from diagnose.walking.renamed import without_place
 from diagnose.walking.sheet_parts import (
@@ -88,7 +89,15 @@ def make_sheet(
         missing=missing if ranking else "",
         cautions=_cautions(past, language),
         answer_back=_answer_back(tree, code, language),
+        findings_code=with_exact_readings(code, past),
     )
+
+
+def has_ranking(case: CaseRecord, past: Past) -> bool:
+    """Whether a ranking says something of this vehicle: at a stop only if more than dangers was asked."""
+    asked = [id for id in past.findings if id not in past.tree.ask_first]
+    checks = [check_of(past.tree, id) for id in asked]
+    return case.state != "stopped" or any(check is not None and not check.fact for check in checks)
 
 
 def found_in(past: Past, language: Language = ENGLISH, opened: datetime | None = None) -> tuple[Found, ...]:
@@ -231,7 +240,10 @@ def _cause(tree: Tree, cause: str, language: Language, own_words: str) -> Text:
 def _cautions(past: Past, language: Language) -> tuple[Cautioned, ...]:
     shown = dict.fromkeys(line.subject for line in past.live if line.kind == "shown")
     texts = [past.tree.caution_texts[id] for id in shown if id in past.tree.caution_texts]
-    return tuple(Cautioned(language.phrase(each.word), language.text(each.say)) for each in texts)
+    return tuple(
+        Cautioned(language.phrase(each.word), language.text(each.say), each.word == "DANGER")
+        for each in texts
+    )
 
 
 def _answer_back(tree: Tree, code: str, language: Language) -> AnswerBack | None:

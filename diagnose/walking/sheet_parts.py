@@ -75,10 +75,12 @@ class Likely:
 
 @dataclass(frozen=True, slots=True)
 class Cautioned:
-    """A caution that was shown, with its signal word."""
+    """A caution that was shown, with its signal word in the sheet's language."""
 
     word: str
     say: Text
+    danger: bool = False
+    """Whether the word is the gravest."""
 
 
 @dataclass(frozen=True, slots=True)
