@@ -1,6 +1,6 @@
 """An exercise and its code: a tree, whose steps count, a seed and the fault that is hidden.
 
-The code says all of that in four groups of four, so a class can be given one and the same vehicle. The fault
+The code says all of that in four groups of four or fewer, so a class can be given one and the same vehicle. The fault
 stands in it moved on by a number that the seed gives: nobody sees from two codes that the same fault is
 hidden. A tag of the tree's figures tells a tree that would answer otherwise. The number that `cases.codes`
 writes is packed, first to last: version (even of 3), the symptom's tag (of 1024), the figures' tag (of 1024),

@@ -48,6 +48,8 @@ def _replayed(head: ReadExercise, unpacker: Unpacker, practice: Practice) -> Pra
             practice.choose(practice.choices[number - 1])
         except CannotChoose:
             raise WrongCode("this code is of no exercise that can have gone so; read it again") from None
+    if not practice.turns:
+        raise WrongCode("this is the code of an exercise, not of a result: nothing has been chosen in it")
     named = unpacker.even(len(model.ids) + 1)
     if unpacker.left:
         raise WrongCode("this is no code of a result; read it again")

@@ -63,7 +63,7 @@ class Vehicle:
         """Whether a remedy, by its hypothesis, cures this vehicle."""
         if remedy in self.cured:
             return self.cured[remedy]
-        if remedy != self.fault_id:
+        if remedy != self.fault_id or remedy not in self.model.remedy_index:
             return False
         return Chance(self.seed, f"remedy {remedy}").part() < self.model.hypotheses[self.fault].cures
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import chisquare, kstest
 
@@ -53,11 +53,13 @@ def test_places_are_drawn_as_often_as_their_weights_say():
     assert chisquare(drawn[[0, 2, 3]], np.array([0.3, 0.1, 0.6]) * 5000).pvalue > 0.01
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 2**64 - 1), st.integers(1, 30))
 def test_an_order_holds_everything_once(seed, many):
     assert sorted(Chance(seed).shuffled(many)) == list(range(many))
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 2**64 - 1), st.lists(st.floats(0, 1), min_size=1, max_size=8).filter(any))
 def test_what_has_no_weight_is_never_drawn(seed, weights):
     assert weights[Chance(seed).among(weights)] > 0
