@@ -82,7 +82,8 @@ SHOW = """
       been: new Set(), back: view.canGoBack ? nothing : null, follow: view.here ? nothing : null,
       resume: view.kind === "left-off" ? nothing : null, following: "The gas is gone",
       referral: Diagnose.data.common.referrals.workshop, ownNumber: "", reread: arguments[1],
-      kept: "All that you found is kept on this phone.", code: "001M-WF64-60R0-6800-2466",
+      kept: "All that you found is kept on this phone.",
+      code: ["referred", "stopped"].includes(view.kind) ? "001M-WF64-60R0-6800-2466" : "",
       why: ["question", "remedy"].includes(view.kind) ? () => ({ reason, interval: [0.21, 0.5] }) : null,
     });
     const { questions, result } = Diagnose;

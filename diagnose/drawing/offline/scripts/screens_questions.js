@@ -98,7 +98,7 @@ Diagnose.questions = (() => {
       heading: view.ask,
       body: [say(figures.effort({ minutes: view.minutes, wait: 0, price: 0 }).join(" "), "quiet")],
       answers: answers(view.choices, doing.answer),
-      below: below(view, doing),
+      below: [reread(view), leave(doing)],
     });
   }
 
@@ -126,13 +126,14 @@ Diagnose.questions = (() => {
       doing.reading(`${sign}${typed} ${units?.value ?? unit}`);
     };
     field.addEventListener("keydown", event => event.key === "Enter" && take());
-    const range = `It lies between ${figures.number(low)} and ${figures.number(high)} ${unit}, `
-      + `and is taken as right to ± ${figures.number(uncertainty)} ${unit}.`;
+    const range = `It lies between ${figures.number(low)} and ${figures.number(high)} ${unit}.`;
+    const doubt = `It is taken as right to ± ${figures.number(uncertainty)} ${unit}.`;
     return [
       make("label", { for: "reading", class: "strong" }, "What you read"),
       make("div", { class: "reading" }, field, units ?? make("span", {}, unit)),
       below ? make("label", { class: "choice", for: "below" }, below, make("span", {}, "Below zero")) : null,
       make("p", { id: "range", class: "quiet" }, range),
+      say(doubt, "quiet"),
       button("This is my reading", take, { manner: "answer give" }),
       view.choices.length ? say("No figure, but you can tell?") : null,
       answers(view.choices.map(choice => ({ ...choice, says: figures.sentence(choice.says).replace(/\.$/, "") })), doing.answer),

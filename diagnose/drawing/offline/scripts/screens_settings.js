@@ -12,7 +12,7 @@ Diagnose.settings = (() => {
   // What the screen is worked with: the page's data with the owner's country and numbers in them.
   function applied(data, settings) {
     const vehicle = data.vehicle ?? { name: "", numbers: {}, where: {}, cannot: [], alarm: null, due: [] };
-    const known = settings.country in data.common.countries ? settings.country : null;
+    const known = Object.hasOwn(data.common.countries, settings.country ?? "") ? settings.country : null;
     return {
       ...data,
       country: known ?? data.country,
