@@ -167,7 +167,7 @@ def _handed_to(case: CaseRecord, past: Past, register: str, language: Language) 
             language.text(each.to),
             language.text(each.say),
             language.text(each.until_help),
-            register if "gas" in each.id else "",
+            language.marked(register) if "gas" in each.id else "",
         )
         for each in there
     )
@@ -194,7 +194,7 @@ def _said(check: Check, finding: Finding, language: Language) -> tuple[Text, str
         return Text(language.phrase("not sure"), False), NOT_SURE
     if finding.value is not None and check.reading is not None:
         within = f" ± {language.number(finding.uncertainty)}" if finding.uncertainty else ""
-        reading = f"{language.number(finding.value)}{within} {check.reading.unit}"
+        reading = f"{language.number(finding.value)}{within} {language.marked(check.reading.unit)}"
         return Text(reading, False), "reading"
     says = {answer.id: answer.says for answer in check.answers}
     return language.text(says.get(finding.answer or "", finding.answer or "")), "answer"

@@ -17,6 +17,7 @@ from diagnose.knowledge.collection import Library, shipped_folder
 from diagnose.knowledge.languages import ENGLISH, ITSELF, languages
 from diagnose.knowledge.texts import common_texts, tree_texts
 from diagnose.terms import FlawedKnowledge
+from diagnose.terminal.returning import _MISSING
 from diagnose.walking import stops
 from diagnose.walking.sheet_making import BECAME, STATES
 
@@ -44,6 +45,7 @@ def phrases() -> dict[str, tuple[str, ...]]:
         "what became of a remedy": BECAME.values(),
         "why it stopped": (stops.UNSURE, stops._UNCLEARED, stops._DANGER_SAID),
         "why it was left alone": _ENDINGS,
+        "outcomes that nobody told": _MISSING.values(),
         "signal word": (each.word for each in Library().common().cautions.values()),
         "digit of a code, read aloud": (SPELLED[str(digit)] for digit in range(10)),
     }
