@@ -43,6 +43,7 @@ def case_page(
     _confirmed(page, record, tree, options)
     if code and walked:
         page.say(f"Code: {code}")
+        page.say("One page for the engineer:").say(command("sheet", str(record.case), *options), indent=2)
     if tree is None:
         page.gap().say("The tree of this case is not at hand, so ids stand for its words.")
     elif tree.digest != record.tree_digest:

@@ -238,6 +238,10 @@ class Desk:
         named = [cause] if cause else []
         return shlex.join(["diagnose", "cases", "confirm", str(case), *named, *self.options])
 
+    def sheet_command(self, case: int) -> str:
+        """What to type to have a case on one page for the engineer."""
+        return shlex.join(["diagnose", "sheet", str(case), *self.options])
+
     def reasoner(self, tree: Tree) -> RoomReasoner:
         """What reckons in this walk: with the tallies as they stand now, kept to the walk's end."""
         from diagnose.walking.places import cache_folder

@@ -19,10 +19,10 @@ COLUMNS = 72
 SHOW, KEEP, NEITHER = "show", "keep", "neither"
 
 
-def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> bool:
+def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened, to_print: str = "") -> bool:
     """Ask once what to do with the sheet; again only if that was not clear or a file cannot be written.
 
-    Returns whether danger was told instead.
+    `to_print` is the command that makes a page of it. Returns whether danger was told instead.
     """
     usual = f"sheet-{view.case}.txt" if view.case is not None else "sheet.txt"
     choices = (
@@ -36,6 +36,8 @@ def offer_sheet(console: Console, view: Referred | Stopped, opened: Opened) -> b
     page.say("There is a sheet to hand over: all that was found, as plain text.", "strong")
     page.listing([(str(number), choice.says) for number, choice in enumerate(choices, 1)])
     page.say("Or type another name for the file.", "quiet")
+    if to_print and view.case is not None:
+        page.say(f"One page to print, later: {to_print}", "quiet")
     console.show([Line(""), *page.lines])
     while True:
         typed = console.ask().strip()

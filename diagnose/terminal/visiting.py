@@ -130,7 +130,8 @@ class Visit:
             opened = following
             walked.append(opened)
         self.opened = None
-        while isinstance(end, Referred | Stopped) and offer_sheet(self.console, end, opened):
+        to_print = self.desk.sheet_command(opened.case)
+        while isinstance(end, Referred | Stopped) and offer_sheet(self.console, end, opened, to_print):
             stopped = opened.walk.danger()
             assert isinstance(stopped, End)
             end = stopped

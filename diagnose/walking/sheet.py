@@ -176,6 +176,9 @@ class _Plain:
             self.lines.item(self._told(each.says), f"{each.number:{wide}} ")
         self.lines.say(phrase("They type:"))
         self.lines.say(back.command, indent=2)
+        if not self.short and self.sheet.findings_code:
+            self.lines.say(phrase("Findings with their readings, for another store of cases:"))
+            self.lines.say(f'diagnose cases add --code "{self.sheet.findings_code}"', indent=2)
 
     def _authorised(self) -> None:
         phrase = self.language.phrase

@@ -31,6 +31,8 @@ Cured; the cure points to: Grit holds it (grit).
 Not confirmed. Once you know what it was:
   diagnose cases confirm 1
 Code: {code}
+One page for the engineer:
+  diagnose sheet 1
 
 The tree has changed since; its words are those of today.
 
