@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from diagnose.cli.counted import tally_from
+from diagnose.cli.drawn_case import marks_of
 from diagnose.cli.options import trees_option
 from diagnose.cli.output import write_made, write_out
 from diagnose.cli.shares import said, share_of
 from diagnose.terms import Role, Tree, WrongUsage
 
 if TYPE_CHECKING:
+    from diagnose.drawing.case_marks import Marks
     from diagnose.drawing.paper import Paper
     from diagnose.drawing.rendering import Picture
     from diagnose.knowledge.collection import Library
@@ -97,7 +99,17 @@ class Drawing:
 )
 @trees_option
 @click.option(
-    "--cases", "store", metavar="URL", help="Let the cases kept there count in the route; else none do."
+    "--case",
+    "number",
+    type=int,
+    metavar="CASE",
+    help="Mark what this case found and tried; its number is told by `diagnose cases list`.",
+)
+@click.option(
+    "--cases",
+    "store",
+    metavar="URL",
+    help="Let the cases kept there count in the route, else none do; and look for CASE there.",
 )
 def command(
     word: str,
@@ -108,6 +120,7 @@ def command(
     paper: Paper | None,
     target: Path | None,
     folders: tuple[Path, ...],
+    number: int | None,
     store: str | None,
 ) -> None:
     """Draw the fault tree of a symptom or its route."""
@@ -116,7 +129,10 @@ def command(
     wanted = _form(form, target, paper)
     library = Library(folders)
     tree = library.tree(word)
-    drawing = _route(library, tree, role, store) if route else _fault_tree(tree)
+    if route:
+        drawing = _route(library, tree, role, store)
+    else:
+        drawing = _fault_tree(tree, marks_of(tree, number, store, library))
     least = drawing.down_to if down_to is None else down_to
     name = f"{tree.id}-route" if route else tree.id
     if wanted == "json":
@@ -165,7 +181,7 @@ def _picture(drawing: Drawing, form: Picture, down_to: float, paper: Paper | Non
     return content
 
 
-def _fault_tree(tree: Tree) -> Drawing:
+def _fault_tree(tree: Tree, case: Marks) -> Drawing:
     from diagnose.drawing.fault_tree import fault_tree_dot
     from diagnose.drawing.fault_tree_pages import fault_tree_pages
 
@@ -177,8 +193,8 @@ def _fault_tree(tree: Tree) -> Drawing:
         return node_link_data(fault_graph(tree), edges="edges")
 
     return Drawing(
-        dot_at=lambda share: fault_tree_dot(tree, share),
-        pages_at=lambda share, paper: fault_tree_pages(tree, paper, share),
+        dot_at=lambda share: fault_tree_dot(tree, share, case),
+        pages_at=lambda share, paper: fault_tree_pages(tree, paper, share, case),
         data=data,
         down_to=0.0,
     )

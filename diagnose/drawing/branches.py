@@ -13,6 +13,7 @@ from functools import reduce
 from operator import and_, or_
 from typing import Literal
 
+from diagnose.drawing.case_marks import NO_CASE, Marks
 from diagnose.knowledge.cut_sets import inputs_first
 from diagnose.reasoning.hypotheses import cut_set_in_100
 from diagnose.terms import NOT_LISTED, TOP, Event, Gate, Tree
@@ -31,7 +32,7 @@ class Branch:
     kind: Kind
     id: str
     says: str
-    share: float
+    share: float = 0.0
     """Of 100 vehicles with the symptom."""
     event: Event | None = None
     gate: Gate | None = None
@@ -43,6 +44,17 @@ class Branch:
     """Where the letter `mark` stands, if that is another page."""
     hazards: frozenset[str] = frozenset()
     """Its own and those of what is above; of what is not drawn here, all that is in it."""
+    now: float | None = None
+    """Of 100 vehicles with a case's findings."""
+    note: str = ""
+    """What a case says of this cause."""
+    found: bool = False
+    """Whether a case turned out to be this."""
+
+    @property
+    def likely(self) -> float:
+        """The share that counts: with the findings of a case, else without."""
+        return self.share if self.now is None else self.now
 
     def all(self) -> Iterator[Branch]:
         """This branch and every one below it, from above."""
@@ -59,8 +71,9 @@ class Shares:
     An event happens where just the causes of the cut set that is present are taken as present.
     """
 
-    def __init__(self, tree: Tree) -> None:
-        in_100 = cut_set_in_100(tree)
+    def __init__(self, tree: Tree, in_100: Mapping[tuple[str, ...], float] | None = None) -> None:
+        """With the tree's own figures, or others for its cut sets."""
+        in_100 = cut_set_in_100(tree) if in_100 is None else in_100
         self._figures = list(in_100.values())
         self._happens: dict[str, int] = dict.fromkeys((event.id for event in tree.causes()), 0)
         """For each event the cut sets that make it happen, as bits."""
@@ -80,42 +93,73 @@ class Shares:
         return sum(figure for bit, figure in enumerate(self._figures) if bits >> bit & 1)
 
 
-def branches(tree: Tree, down_to: float = 0.0) -> Branch:
-    """The tree from its top event, what is rarer than `down_to` (a share of 1) folded.
+def branches(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> Branch:
+    """The tree from its top event, what is rarer than `down_to` (a share of 1) folded, a case's marks on it.
 
     Only the inputs of an OR gate are folded, and never one alone: the box would hide it and save nothing.
+    With a case what is rare is judged by its findings, and what it has tried or found is never folded.
     """
-    shares = Shares(tree)
-    folded = {event.id: _to_fold(event, shares, down_to * 100) for event in tree.events.values()}
+    figures = _Figures(tree, case)
+    folded = {event.id: _to_fold(event, figures, down_to * 100) for event in tree.events.values()}
     drawn, again, marks = _places(tree, folded)
     built: dict[str, Branch] = {}
     for id in reversed(drawn):
         event = tree.events[id]
         below = [
-            _again(tree.events[one], shares, marks[one]) if (id, one) in again else built[one]
+            figures.branch("transfer", one, marks[one]) if (id, one) in again else built[one]
             for one in event.inputs
             if one not in folded[id]
         ]
         if folded[id]:
-            below.append(_box_for(id, causes_below(tree.events, folded[id]), tree, shares.of(*folded[id])))
-        kind: Kind = "cause" if event.gate is None else "event"
-        drawing = Branch(kind, id, event.says, shares.of(id), event, event.gate, tuple(below))
-        built[id] = replace(drawing, mark=marks.get(id, ""), hazards=event.hazards)
-    return _with_not_listed(built[TOP], tree)
+            below.append(figures.folded(id, folded[id]))
+        one = figures.branch("cause" if event.gate is None else "event", id, marks.get(id, ""))
+        built[id] = replace(one, gate=event.gate, below=tuple(below))
+    return _with_not_listed(built[TOP], tree, case)
 
 
-def _again(event: Event, shares: Shares, mark: str) -> Branch:
-    share = shares.of(event.id)
-    return Branch("transfer", event.id, event.says, share, event, mark=mark, hazards=event.hazards)
+class _Figures:
+    """What is known of each event: its shares, before and after a case's findings, and what the case says."""
+
+    def __init__(self, tree: Tree, case: Marks) -> None:
+        self.tree = tree
+        self.case = case
+        self._shares = Shares(tree)
+        self._now = Shares(tree, case.now) if case.now else None
+        held = {id for id in (*case.notes, *case.found) if id in tree.events}
+        self.kept = held.union(*(tree.events[id].above for id in held))
+        """Events that are never folded: what the case tried or found, and all above it."""
+
+    def likely(self, *ids: str) -> float:
+        return (self._shares if self._now is None else self._now).of(*ids)
+
+    def branch(self, kind: Kind, id: str, mark: str) -> Branch:
+        event = self.tree.events[id]
+        return self._with_shares(
+            Branch(
+                kind,
+                id,
+                event.says,
+                event=event,
+                mark=mark,
+                hazards=event.hazards,
+                note=self.case.notes.get(id, ""),
+                found=id in self.case.found,
+            ),
+            id,
+        )
+
+    def folded(self, above: str, ids: Set[str]) -> Branch:
+        causes = causes_below(self.tree.events, ids)
+        hazards = frozenset[str]().union(*(self.tree.events[cause].hazards for cause in causes))
+        return self._with_shares(Branch("folded", above, "", causes=len(causes), hazards=hazards), *ids)
+
+    def _with_shares(self, branch: Branch, *ids: str) -> Branch:
+        now = None if self._now is None else self._now.of(*ids)
+        return replace(branch, share=self._shares.of(*ids), now=now)
 
 
-def _box_for(above: str, causes: Set[str], tree: Tree, share: float) -> Branch:
-    hazards = frozenset[str]().union(*(tree.events[cause].hazards for cause in causes))
-    return Branch("folded", above, "", share, causes=len(causes), hazards=hazards)
-
-
-def _to_fold(event: Event, shares: Shares, least: float) -> frozenset[str]:
-    small = frozenset(one for one in event.inputs if shares.of(one) < least)
+def _to_fold(event: Event, figures: _Figures, least: float) -> frozenset[str]:
+    small = frozenset(one for one in event.inputs if figures.likely(one) < least and one not in figures.kept)
     return small if event.gate == "any_of" and len(small) > 1 else frozenset()
 
 
@@ -142,13 +186,23 @@ def _places(
     return list(drawn), again, marks
 
 
-def _with_not_listed(top: Branch, tree: Tree) -> Branch:
+def _with_not_listed(top: Branch, tree: Tree, case: Marks) -> Branch:
     """The symptom, which may also come from what the tree does not list."""
-    hidden = Branch("not-listed", NOT_LISTED, "Something that is not listed here", tree.not_listed)
+    hidden = Branch(
+        "not-listed",
+        NOT_LISTED,
+        "Something that is not listed here",
+        tree.not_listed,
+        now=case.not_listed if case.now else None,
+        note=case.notes.get(NOT_LISTED, ""),
+        found=NOT_LISTED in case.found,
+    )
     below = (*top.below, hidden)
     if top.gate == "all_of":
         below = (replace(top, says="What is listed here", event=None), hidden)
-    return replace(top, says=tree.symptom, share=top.share + hidden.share, gate="any_of", below=below)
+    now = None if top.now is None or hidden.now is None else top.now + hidden.now
+    share = top.share + hidden.share
+    return replace(top, says=tree.symptom, share=share, now=now, gate="any_of", below=below)
 
 
 def causes_below(events: Mapping[str, Event], ids: Iterable[str]) -> set[str]:

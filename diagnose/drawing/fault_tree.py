@@ -14,6 +14,7 @@ from __future__ import annotations
 import graphviz
 
 from diagnose.drawing.branches import Branch, branches
+from diagnose.drawing.case_marks import NO_CASE, Marks
 from diagnose.drawing.labels import STYLE, by_word, figure, label
 from diagnose.drawing.symbols import ALL_OF, ANY_OF, HAZARD, INDENT, KEY, SIGNS
 from diagnose.terms import Gate, Remedy, Tree
@@ -31,17 +32,19 @@ _KEY = {
     "triangle": "Triangle: goes on at this letter, page or tree.",
     HAZARD: by_word(["name"]).replace("name", "double border; its cautions come first."),
 }
+_KEY_OF_A_CASE = "Now: with what was found in this case; lines are as wide as that."
 
 
-def fault_tree_dot(tree: Tree, down_to: float = 0.0) -> str:
+def fault_tree_dot(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> str:
     """The DOT text of the tree's events, gates and causes; the same text for the same tree.
 
-    What fewer than `down_to` (a share of 1) of the vehicles have is folded, see `drawing.branches`.
+    What fewer than `down_to` (a share of 1) of the vehicles have is folded, see `drawing.branches`; a case is
+    marked on it.
     """
-    return branch_dot(branches(tree, down_to), tree)
+    return branch_dot(branches(tree, down_to, case), tree, case)
 
 
-def branch_dot(top: Branch, tree: Tree, page: int = 0, pages: int = 0) -> str:
+def branch_dot(top: Branch, tree: Tree, case: Marks = NO_CASE, page: int = 0, pages: int = 0) -> str:
     """The DOT text of one branch and what is below it, as one page of several if `pages` says so."""
     graph = _blank()
     columns = _columns(top)
@@ -51,13 +54,13 @@ def branch_dot(top: Branch, tree: Tree, page: int = 0, pages: int = 0) -> str:
         used |= _add(graph, names[id(branch)], branch, column, branch is top)
     for branch, _ in columns:
         for below in branch.below:
-            graph.edge(f"{names[id(branch)]}g", names[id(below)], penwidth=_line(below.share))
+            graph.edge(f"{names[id(branch)]}g", names[id(below)], penwidth=_line(below.likely))
     if page > 1:
         graph.node("from", f"{page}", **_SYMBOLS["triangle"], shape="triangle")
         graph.edge("from", names[id(top)])
         used.add("triangle")
-    title = [f"Fault tree: {tree.id}", *([f"Page {page} of {pages}"] if pages else [])]
-    _add_key(graph, used, title)
+    title = [f"Fault tree: {tree.id}", case.head, f"Page {page} of {pages}" if pages else ""]
+    _add_key(graph, used, [each for each in title if each], case)
     text: str = graph.source
     return text
 
@@ -84,18 +87,21 @@ def _add(graph: graphviz.Digraph, name: str, branch: Branch, column: str, root: 
     """The box, and the gate or symbol after it; returns which symbols were used."""
     hazard = by_word(branch.hazards)
     marks = {"class": HAZARD, "peripheries": "2"} if hazard else {}
-    bold = {"penwidth": "2"} if root else {}
+    if branch.note:
+        marks |= {"style": "dashed"}
+    if root or branch.found:
+        marks |= {"penwidth": "3", "style": "solid"} if branch.found else {"penwidth": "2"}
     says, further = _says(branch)
     one_line = f"{hazard}. {further}" if hazard and further else hazard or further
     rest = [one_line] if len(one_line) <= _WIDTHS[column] else [hazard, further]
-    parts = [part for part in (says, *rest) if part]
-    graph.node(name, label(*parts, width=_WIDTHS[column]), width=_INCHES[column], **marks, **bold)
+    parts = [part for part in (branch.note, says, *rest, _now(branch)) if part]
+    graph.node(name, label(*parts, width=_WIDTHS[column]), width=_INCHES[column], **marks)
     used = {HAZARD} if hazard else set()
     if branch.gate is not None:
         gate = GATES[branch.gate]
         size = {"width": "0.5", "height": "0.46", "fixedsize": "true", "margin": "0"}
         graph.node(f"{name}g", SIGNS[gate], **size, **{"class": gate})
-        graph.edge(name, f"{name}g", penwidth=_line(branch.share), weight="100")
+        graph.edge(name, f"{name}g", penwidth=_line(branch.likely), weight="100")
         used.add(gate)
     else:
         shape = _symbol(branch)
@@ -145,6 +151,11 @@ def _says(branch: Branch) -> tuple[str, str]:
     return branch.says, _put_right(remedy) if remedy is not None else ""
 
 
+def _now(branch: Branch) -> str:
+    """What a case's findings make of it."""
+    return "" if branch.now is None else f"Now {figure(branch.now)} of 100"
+
+
 def _put_right(remedy: Remedy) -> str:
     """In a few words, by whom a cause is put right and how long that takes."""
     if remedy.kind == "refer":
@@ -157,11 +168,12 @@ def _line(share: float) -> str:
     return f"{0.6 + share * 0.054:.2f}"
 
 
-def _add_key(graph: graphviz.Digraph, used: set[str], title: list[str]) -> None:
+def _add_key(graph: graphviz.Digraph, used: set[str], title: list[str], case: Marks) -> None:
     """What the symbols mean that are on this drawing; those are drawn before the lines."""
     lines = [
         *title,
         "Numbers: of 100 vehicles with this symptom. The thicker the line, the more.",
+        *([_KEY_OF_A_CASE] if case.now else []),
         *(INDENT + text.removeprefix(INDENT) for symbol, text in _KEY.items() if symbol in used),
     ]
     graph.node("key", label(*lines, width=27, left=True), shape="plaintext", **{"class": KEY})

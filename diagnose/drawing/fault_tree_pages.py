@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from diagnose.drawing.branches import Branch, branches
+from diagnose.drawing.case_marks import NO_CASE, Marks
 from diagnose.drawing.fault_tree import branch_dot
 from diagnose.drawing.labels import POINT_SIZE
 from diagnose.drawing.paper import Paper, scale_on
@@ -25,17 +26,20 @@ _MOST_ROWS: dict[Paper, int] = {"a4": 40, "a3": 60}
 """More causes than this do not fit for certain, so they are not laid out to see."""
 
 
-def fault_tree_pages(tree: Tree, paper: Paper, down_to: float = 0.0) -> list[str]:
+def fault_tree_pages(tree: Tree, paper: Paper, down_to: float = 0.0, case: Marks = NO_CASE) -> list[str]:
     """The DOT texts of the pages, each of which fits on `paper` with type of at least `SMALLEST`.
 
-    What is rarer than `down_to` (a share of 1) is folded. Raises what `rendering.size_of` raises.
+    What is rarer than `down_to` (a share of 1) is folded; a case is marked on it. Raises
+    what `rendering.size_of` raises.
     """
-    whole = branches(tree, down_to)
-    if _fits(whole, paper, branch_dot(whole, tree)):
-        return [branch_dot(whole, tree)]
-    pages = paged(whole, lambda branch: _fits(branch, paper, branch_dot(branch, tree, 99, 99)))
+    whole = branches(tree, down_to, case)
+    alone = branch_dot(whole, tree, case)
+    if _fits(whole, paper, alone):
+        return [alone]
+    pages = paged(whole, lambda branch: _fits(branch, paper, branch_dot(branch, tree, case, 99, 99)))
     return [
-        branch_dot(page, tree, number, len(pages)) for number, page in enumerate(_with_homes(pages), start=1)
+        branch_dot(page, tree, case, number, len(pages))
+        for number, page in enumerate(_with_homes(pages), start=1)
     ]
 
 
@@ -110,9 +114,11 @@ def _halved(branch: Branch, number: int) -> tuple[Branch, Branch]:
     """The first half of a gate's inputs with a transfer to the others."""
     half = len(branch.below) // 2
     later = branch.below[half:]
+    nows = [one.now for one in later if one.now is not None]
     share = branch.share if branch.gate == "all_of" else min(branch.share, sum(one.share for one in later))
+    now = branch.now if branch.gate == "all_of" or branch.now is None else min(branch.now, sum(nows))
     says = branch.says.removesuffix(_CONTINUED) + _CONTINUED
-    rest = replace(branch, says=says, share=share, below=later, mark="")
+    rest = replace(branch, says=says, share=share, now=now, below=later, mark="")
     return replace(branch, below=(*branch.below[:half], transfer_to(rest, number))), rest
 
 

@@ -44,7 +44,8 @@ def wrapped(text: str, width: int) -> list[str]:
     """
     indent = INDENT if text.startswith(INDENT) else ""
     tied = _UNIT.sub("\N{NO-BREAK SPACE}", without_refused(text.removeprefix(INDENT)))
-    lines = textwrap.wrap(tied, max(width - len(indent), 1))
+    # Hazards are ids such as high-current, which are not parted.
+    lines = textwrap.wrap(tied, max(width - len(indent), 1), break_on_hyphens=not indent)
     return [indent + line for line in lines] or [""]
 
 

@@ -217,3 +217,44 @@ def test_a_tree_that_cannot_be_laid_out_in_time_is_folded_and_that_is_said(draw,
         "This is too much to lay out in time, so what is rarer than 5% was folded. "
         "--down-to 5% draws this at once.\n"
     )
+
+
+@pytest.fixture
+def kept_case(tmp_path):
+    """A store with a case of hook-up-trips whose first cause was tried in vain, and its URL and number."""
+    from datetime import UTC, datetime
+
+    from diagnose.cases.records import Entry
+    from diagnose.cases.store import open_store
+
+    url, now = str(tmp_path / "cases.sqlite"), datetime(2026, 3, 1, tzinfo=UTC)
+    with open_store(url) as store:
+        case = store.open_case("hook-up-trips", "digest", "owner", "", now)
+        store.append(case, Entry(now, "finding", "mains-harmed", "no"))
+        store.append(case, Entry(now, "tried", "damp-way-in", "not-cured"))
+        store.confirm(case, "post-fault", now)
+    return url, case
+
+
+def test_a_case_is_marked_on_its_fault_tree(kept_case, draw):
+    url, case = kept_case
+    done = draw("hook-up-trips", "--case", str(case), "--cases", url, "--format", "dot")
+    assert (done.returncode, done.stderr) == (0, "")
+    plain = " ".join(done.stdout.replace("\\n", " ").split())
+    assert "TRIED: no better" in plain
+    assert "CONFIRMED: this was it" in plain
+    assert " Now " in plain
+
+
+def test_a_case_of_another_symptom_or_none_is_one_line(kept_case, draw, tmp_path):
+    url, case = kept_case
+    done = draw("water-pump", "--case", str(case), "--cases", url)
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr == (
+        f"case {case} is about hook-up-trips, not water-pump: diagnose draw hook-up-trips --case {case}\n"
+    )
+    for place in (url, str(tmp_path / "none.sqlite")):
+        none = draw("hook-up-trips", "--case", "77", "--cases", place)
+        assert (none.returncode, none.stdout) == (1, "")
+        assert none.stderr == "there is no case 77; `diagnose cases list` shows those there are\n"
+    assert not (tmp_path / "none.sqlite").exists()

@@ -1,0 +1,49 @@
+"""A case that is marked on a drawing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagnose.terms import DiagnoseError, Tree
+
+if TYPE_CHECKING:
+    from diagnose.cases.records import CaseRecord
+    from diagnose.cases.store import CaseStore
+    from diagnose.drawing.case_marks import Marks
+    from diagnose.knowledge.collection import Library
+
+
+def case_of(tree: Tree, kept: CaseStore, number: int) -> CaseRecord:
+    """The case, which must be about this tree's symptom; raises DiagnoseError."""
+    record = kept.case(number)
+    if record.symptom != tree.id:
+        of = record.symptom
+        raise DiagnoseError(f"case {number} is about {of}, not {tree.id}: diagnose draw {of} --case {number}")
+    return record
+
+
+def marks_of(tree: Tree, number: int | None, store: str | None, library: Library) -> Marks:
+    """What a case has brought to light, with what its store has learned by now; nothing without a number."""
+    from diagnose.drawing.case_marks import NO_CASE, case_marks
+
+    if number is None:
+        return NO_CASE
+    from datetime import UTC, datetime
+
+    from diagnose.cases.refusals import NoSuchCase
+    from diagnose.cli.cases.at_hand import kept_store
+    from diagnose.cli.settings import read_settings
+    from diagnose.walking.past import read_past
+    from diagnose.walking.reasoner import RoomReasoner, Terms
+    from diagnose.walking.sheet_making import has_ranking
+
+    settings = read_settings()
+    with kept_store(store) as kept:
+        if kept is None:
+            raise NoSuchCase(number)
+        record = case_of(tree, kept, number)
+        tally = kept.tally(tree.id, datetime.now(UTC), settings.half_life)
+    past = read_past(tree, record.entries)
+    reasoner = RoomReasoner(tree, Terms(record.role, settings, tally, frozenset(library.ids())))
+    ranking = reasoner.ranking(past.situation) if has_ranking(record, past) else ()
+    return case_marks(record, tree, ranking)
