@@ -64,3 +64,37 @@ def need() -> Callable[[str], str]:
         return path
 
     return find
+
+
+def _read_shipped_trees_once() -> None:
+    """Each process of a run reads and judges the shipped files once, and hands them out again.
+
+    Trees and what they share are frozen values: nobody can change what the next test gets. Files of any other
+    folder are read whenever they are asked for, and so is a shipped one that has changed.
+    """
+    from functools import cache
+
+    from diagnose.knowledge import collection
+
+    ours = collection.shipped_folder()
+    load_tree, load_common = collection.load_tree, collection.load_common
+    common_once = cache(load_common)
+    shared = {}
+
+    @cache
+    def tree_once(path, changed, file, known, of):
+        return load_tree(path, shared[of], file=file, shipped=True, known=frozenset(known))
+
+    def tree(path, common, *, file=None, shipped=False, known=None):
+        if not shipped or known is None or path.absolute().parent != ours:
+            return load_tree(path, common, file=file, shipped=shipped, known=known)
+        shared[id(common)] = common
+        return tree_once(path.absolute(), path.stat().st_mtime_ns, file, tuple(known), id(common))
+
+    def common(folder, shown):
+        return common_once(folder, shown) if folder == ours / "common" else load_common(folder, shown)
+
+    collection.load_tree, collection.load_common = tree, common
+
+
+_read_shipped_trees_once()

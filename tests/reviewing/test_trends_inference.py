@@ -7,11 +7,9 @@ import math
 import numpy as np
 import pytest
 import scipy.stats
-import statsmodels.api
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
-from statsmodels.stats.proportion import proportion_confint
 
 from diagnose.reviewing import trends_inference as ours
 
@@ -23,6 +21,8 @@ SEED = 1995
 
 @given(st.integers(0, 300), st.integers(1, 300))
 def test_a_share_has_wilsons_interval(hits, of):
+    from statsmodels.stats.proportion import proportion_confint
+
     assume(hits <= of)
     found = ours.share(hits, of)
     assert found.value == hits / of
@@ -115,6 +115,8 @@ def test_of_no_tests_none_is_adjusted():
 
 def regression(hits, of, design, offset=None):
     """The same regression by statsmodels."""
+    import statsmodels.api  # slow, and needed by one process of a run alone
+
     hits, of = np.array(hits), np.array(of)
     return statsmodels.api.GLM(
         np.column_stack([hits, of - hits]),
@@ -135,7 +137,7 @@ def test_a_change_is_the_logistic_regression_of_statsmodels(seed):
     hits, of, years = some_years(np.random.default_rng(seed))
     found = ours.change(hits.tolist(), of.tolist(), years.tolist())
     score = years - years.mean()
-    theirs = regression(hits, of, statsmodels.api.add_constant(score))
+    theirs = regression(hits, of, np.column_stack([np.ones(len(score)), score]))
     assert_allclose(found.factor.value, np.exp(theirs.params[1]), rtol=1e-6)
     assert_allclose(
         found.chance, scipy.stats.chi2.sf(theirs.null_deviance - theirs.deviance, 1), rtol=1e-4, atol=1e-12

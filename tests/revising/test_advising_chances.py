@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import betainc
 from scipy.stats import beta
-from statsmodels.stats.multitest import multipletests
 
 from diagnose.revising.advising_chances import agreement, beta_share, controlled
 
@@ -36,6 +35,8 @@ def test_no_case_contradicts_nothing():
 
 @given(st.lists(st.floats(0, 1), min_size=1, max_size=30))
 def test_many_chances_are_adjusted_as_by_statsmodels(chances):
+    from statsmodels.stats.multitest import multipletests
+
     """Benjamini & Hochberg, Journal of the Royal Statistical Society B, 1995."""
     assert controlled(chances) == pytest.approx(multipletests(chances, method="fdr_bh")[1].tolist())
 
