@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
+from textwrap import wrap
 from typing import Any
 
 from diagnose.drawing.html_pages import html_page, template_text
@@ -12,6 +13,7 @@ from diagnose.practising.paper import FOR_THE_TRAINER, NAMED_AT_THE_END, ROWS, T
 
 SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 """Points; the largest at which both pages are one page each is taken."""
+WIDTH = 78
 CODE_SAYS = "Exercise"
 TRAPS_TITLE = "Forbidden, whoever chooses it: say why, and mark it"
 RARE = "(it misleads: seldom so with this fault)"
@@ -52,7 +54,7 @@ def exercise_text(paper: Paper) -> str:
         lines += ["", TRAPS_TITLE]
     for number, *says in data["traps"]:
         lines.append(f"{number:>4}  {says[0]}. {' '.join(says[1:])}")
-    return "\n".join(_plain(line) for line in [*lines, "", data["end"]]) + "\n"
+    return "\n".join(_wrapped(line) for line in [*lines, "", data["end"]]) + "\n"
 
 
 def _data(paper: Paper) -> dict[str, Any]:
@@ -99,7 +101,8 @@ def _readable(value: Any) -> Any:
     return {key: _readable(each) for key, each in value.items()} if isinstance(value, dict) else value
 
 
-def _plain(line: str) -> str:
-    """A line whose only control character is a form feed of ours in front."""
+def _wrapped(line: str) -> str:
+    """A line in as many as it needs; its only control character is a form feed of ours in front."""
     page = "\f" if line.startswith("\f") else ""
-    return page + without_refused(line.removeprefix("\f"))
+    hanging = " " * 6 if line.startswith(" ") else ""
+    return page + "\n".join(wrap(without_refused(line.removeprefix("\f")), WIDTH, subsequent_indent=hanging))

@@ -113,4 +113,4 @@ def _endings(model: Model, titles: Mapping[str, str]) -> list[Choice]:
     for id in dict.fromkeys(ending.step.of for ending in model.endings[model.referrals : last]):
         says = f"Go on with another tree: {titles.get(id, id)}"
         found.append(Choice(0, "handover", id, "hand over", says, HAND_OVER_MINUTES))
-    return [*found, Choice(0, "stop", STOP, "hand over", "Stop here: it is dangerous")]
+    return [*found, Choice(0, "stop", STOP, "hand over", "Stop here: it is not safe to go on")]

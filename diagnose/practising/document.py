@@ -59,8 +59,9 @@ def _turn(turn: Turn) -> dict[str, Any]:
         if turn.finding.value is not None:
             told |= {"reading": turn.finding.value, "uncertainty": turn.finding.uncertainty}
     told["minutes"] = _parts(turn.spent)
-    if turn.worth is not None:
-        told |= {"regret": turn.worth.regret, "better": _step(turn.worth.better)}
+    worth = turn.worth
+    told["regret"] = None if worth is None else worth.regret
+    told["better"] = None if worth is None else _step(worth.better)
     return told | {"marks": list(turn.marks)}
 
 

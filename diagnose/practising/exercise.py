@@ -1,10 +1,10 @@
 """An exercise and its code: a tree, whose steps count, a seed and the fault that is hidden.
 
-The code says all of that in four groups of four or fewer, so a class can be given one and the same vehicle. The fault
-stands in it moved on by a number that the seed gives: nobody sees from two codes that the same fault is
-hidden. A tag of the tree's figures tells a tree that would answer otherwise. The number that `cases.codes`
-writes is packed, first to last: version (even of 3), the symptom's tag (of 1024), the figures' tag (of 1024),
-the role (of 2: owner, technician), the seed (of 100,000), and the fault's place plus
+The code says all of that in four groups of four or fewer, so a class can be given one and the same vehicle.
+The fault stands in it moved on by a number that the seed gives: nobody sees from two codes that the same
+fault is hidden. A tag of the tree's figures tells a tree that would answer otherwise. The number that
+`cases.codes` writes is packed, first to last: version (even of 3), the symptom's tag (of 1024), the figures'
+tag (of 1024), the role (of 2: owner, technician), the seed (of 100,000), and the fault's place plus
 `Chance(seed, "mask").below(n)`, modulo the n hypotheses.
 """
 
@@ -24,8 +24,8 @@ from diagnose.walking.case_codes import symptom_tag
 
 SEEDS = 100_000
 """Seeds are from 0 to one less."""
-_VERSION, _VERSIONS = 0, 3
-_TAGS = 1024
+VERSION, VERSIONS = 0, 3
+TAGS = 1024
 ROLES: tuple[Role, ...] = ("owner", "technician")
 
 
@@ -80,7 +80,7 @@ def packed(packer: Packer, exercise: Exercise) -> Packer:
     """The exercise laid into a code that may go on behind it."""
     model = exercise.model
     many = len(model.ids)
-    packer.even(_VERSION, _VERSIONS).even(symptom_tag(model.tree.id), _TAGS).even(figures_tag(model), _TAGS)
+    packer.even(VERSION, VERSIONS).even(symptom_tag(model.tree.id), TAGS).even(figures_tag(model), TAGS)
     packer.even(ROLES.index(model.role), len(ROLES)).even(exercise.seed, SEEDS)
     return packer.even((exercise.fault + _mask(exercise.seed, many)) % many, many)
 
@@ -92,9 +92,9 @@ def unpacked(text: str) -> ReadExercise:
 
 def unpacked_from(unpacker: Unpacker) -> ReadExercise:
     """The same from a number that has been read."""
-    if unpacker.even(_VERSIONS) != _VERSION:
+    if unpacker.even(VERSIONS) != VERSION:
         raise WrongCode("this is no code of an exercise, or one of a later version of the program")
-    symptom, figures = unpacker.even(_TAGS), unpacker.even(_TAGS)
+    symptom, figures = unpacker.even(TAGS), unpacker.even(TAGS)
     return ReadExercise(symptom, figures, ROLES[unpacker.even(len(ROLES))], unpacker.even(SEEDS), unpacker)
 
 
@@ -117,7 +117,7 @@ def figures_tag(model: Model) -> int:
     lines += [f"{model.ids[each.hypothesis]} {_millionths(each.cost)}" for each in model.remedies]
     lines += [f"{each.step.kind} {each.step.of} {_millionths(each.minutes)}" for each in model.endings]
     lines += [str(_millionths(minutes)) for minutes in model.access.tolist()]
-    return int.from_bytes(hashlib.sha256("\n".join(lines).encode()).digest()[:8], "big") % _TAGS
+    return int.from_bytes(hashlib.sha256("\n".join(lines).encode()).digest()[:8], "big") % TAGS
 
 
 def _millionths(part: float) -> int:

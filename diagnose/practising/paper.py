@@ -107,14 +107,14 @@ def takes_in_figures(practice: Practice, choice: Choice) -> str:
     """Minutes, waiting, money and the way there, in as few signs as can be; nothing for a forbidden act."""
     if choice.kind in ("trap", "stop"):
         return ""
-    parts = [f"{choice.minutes:g} min"]
+    places = [practice.exercise.model.tree.places[place] for place in choice.at]
+    way = sum(place.access for place in places)
+    parts = [f"{choice.minutes:g} min" + (f" +{way:g}" if way else "")]
     if choice.wait > 0:
         parts.append(f"wait {choice.wait:g} min")
     if choice.price > 0:
         parts.append(f"costs {choice.price:g}")
-    places = practice.exercise.model.tree.places
-    parts += [f"{places[place].says} (+{places[place].access:g})" for place in choice.at]
-    return "; ".join(parts)
+    return "; ".join([*parts, *(place.says for place in places)])
 
 
 def _told(practice: Practice, choice: Choice) -> Told:

@@ -63,7 +63,9 @@ class Because:
 def scored(practice: Practice) -> Score:
     """The score of an exercise as far as it went; costs one pass over the route."""
     model, route = practice.exercise.model, practice.route
-    lost = [turn for turn in practice.turns if turn.worth and turn.worth.regret >= WORTH_TELLING]
+    # To stop is never told as a wrong turn: nobody shall think twice about it.
+    steps = [turn for turn in practice.turns if turn.choice.kind != "stop"]
+    lost = [turn for turn in steps if turn.worth and turn.worth.regret >= WORTH_TELLING]
     return Score(
         practice=practice,
         ended=_ended(practice),

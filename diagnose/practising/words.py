@@ -23,7 +23,7 @@ RULES = (
     "back."
 )
 TRAPS_AMONG = "Among the choices stand some that nobody may do. See through them."
-THE_WAY = "A figure such as (+3) is the minutes of the way to a place; it counts once."
+THE_WAY = "A figure such as +3 is the minutes of the way to a place; they count once."
 NO_CERTIFICATE = (
     "This was practice. It says nothing about any real vehicle, and it certifies nobody. On a real one "
     "nothing of this is done without the walk."

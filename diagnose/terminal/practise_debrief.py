@@ -86,7 +86,7 @@ def _minutes(page: Page, score: Score) -> None:
 def _costliest(page: Page, score: Score) -> None:
     turn = score.costliest
     if turn is None or turn.worth is None:
-        if score.practice.turns:
+        if score.practice.over and score.ended != "went-on":
             page.say("No turn lost a minute against the best that could be chosen.").gap()
         return
     place = score.practice.turns.index(turn) + 1

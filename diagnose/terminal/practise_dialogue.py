@@ -28,8 +28,7 @@ from diagnose.terminal.practise_page import (
 from diagnose.terminal.practise_trainer import answer_for_the_vehicle, for_the_trainer
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.walking import views
-from diagnose.walking.danger_words import danger_in
-from diagnose.walking.stops import danger_referrals, first_words
+from diagnose.walking.danger_words import ANY_DANGER, Heard, danger_in, stop_text
 
 Said = Literal["choice", "stay", "leave off"]
 
@@ -112,13 +111,15 @@ class PractiseDialogue:
     def _by_words(self, typed: str) -> Choice | Said:
         left = self.practice.left()
         offered = [views.Choice(each.id, each.says) for each in left]
-        meant = meaning(typed, offered, numbered=False)
+        # Whole words alone: nothing can be taken back, so nothing is guessed from first letters.
+        meant = meaning(typed, offered, whole=True, numbered=False)
         if isinstance(meant, Chosen):
             return next(each for each in left if each.id == meant.choice.id)
         if isinstance(meant, Ordered):
             return self._ordered(meant)
-        if danger_in(typed) is not None:
-            return self._say_what_a_real_danger_wants()
+        heard = danger_in(typed)
+        if heard is not None:
+            return self._say_what_a_real_danger_wants(heard)
         return self._say_what_is_wanted()
 
     def _ordered(self, meant: Ordered) -> Said:
@@ -127,7 +128,7 @@ class PractiseDialogue:
             case "leave off":
                 return "leave off"
             case "danger":
-                return self._say_what_a_real_danger_wants()
+                return self._say_what_a_real_danger_wants(ANY_DANGER)
             case "help":
                 self._show(help_page(width))
             case "back":
@@ -138,15 +139,14 @@ class PractiseDialogue:
                 self._say_what_is_wanted()
         return "stay"
 
-    def _say_what_a_real_danger_wants(self) -> Said:
+    def _say_what_a_real_danger_wants(self, heard: Heard) -> Said:
         """Nobody can know whether it is meant for the exercise, so the real thing is told first."""
-        tree = self.practice.exercise.model.tree
-        led = [tree.referrals[id] for id in danger_referrals(tree)]
+        referrals = self.practice.exercise.model.tree.referrals
         stop = self.practice.by_id(STOP)
         page = Page(self.console.width()).say("If this is real, and not the exercise:", "strong")
-        page.say(first_words(led, self.numbers), indent=2).gap()
+        page.say(stop_text(heard, referrals, self.numbers[0]).first, indent=2).gap()
         if stop is not None:
-            page.say(f"In the exercise, to stop because of a danger, type {stop.number}.")
+            page.say(f"In the exercise, to stop, type {stop.number}.")
         self._show(page)
         return "stay"
 

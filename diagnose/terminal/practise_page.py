@@ -13,6 +13,7 @@ from diagnose.reasoning.figures import Parts
 from diagnose.terminal.figures import duration_in_words, money_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.sentences import ended, inside, sentence
+from diagnose.terms import NOT_SURE
 
 
 def opening_page(practice: Practice, width: int) -> Page:
@@ -52,20 +53,16 @@ def effort_in_short(practice: Practice, choice: Choice) -> str:
     """Minutes, waiting, money and places; nothing for a forbidden act."""
     if choice.kind in ("trap", "stop"):
         return ""
-    parts = [duration_in_words(choice.minutes)]
+    model = practice.exercise.model
+    places = [model.tree.places[place] for place in choice.at]
+    been = [practice.reached >> model.place_bits[place.id] & 1 for place in places]
+    way = sum(place.access for place, there in zip(places, been, strict=True) if not there)
+    parts = [duration_in_words(choice.minutes) + (f" +{way:g}" if way else "")]
     if choice.wait > 0:
         parts.append(f"then {duration_in_words(choice.wait)} of waiting")
     if choice.price > 0:
         parts.append(money_in_words(choice.price))
-    return ", ".join([*parts, *(_where(practice, place) for place in choice.at)])
-
-
-def _where(practice: Practice, id: str) -> str:
-    """A place, with the minutes of the way there unless somebody has been there."""
-    model = practice.exercise.model
-    place = model.tree.places[id]
-    been = practice.reached >> model.place_bits[id] & 1
-    return place.says if been or not place.access else f"{place.says} (+{place.access:g})"
+    return ", ".join([*parts, *(place.says for place in places)])
 
 
 def prompt_page(practice: Practice, width: int, first: bool = False) -> Page:
@@ -95,16 +92,35 @@ def outcome_page(practice: Practice, turn: Turn, width: int) -> Page:
         case "barred":
             return page.say(_barred(practice, turn), indent=2).say("This is marked.", indent=2)
         case "went-on":
+            page.say(f"This is not done. {_told_of_a_danger(practice)}", indent=2)
             page.say(
-                "You were told of a danger and went on. Nobody does that on a real vehicle: whatever is "
-                "done next may be what sets it off. So the exercise ends here, and this is marked.",
+                "Nobody goes on after that on a real vehicle: whatever is done next may be what sets it off. "
+                "So the exercise ends here, and this is marked.",
                 indent=2,
             )
         case "stopped":
-            page.say("You stop, and call the people for it. The exercise ends here.", indent=2)
+            told = (
+                _told_of_a_danger(practice) or "No answer so far was one to stop at; nobody is blamed for it."
+            )
+            page.say(f"You stop. {told} The exercise ends here.", indent=2)
         case "handed-over":
             page.say("You hand it over. The exercise ends here.", indent=2)
     return page.say(f"{_so_far(turn.spent, practice.spent())}", "quiet", indent=2)
+
+
+def _told_of_a_danger(practice: Practice) -> str:
+    """The answer at which one stops, and who is called then; nothing where there was none."""
+    tree = practice.exercise.model.tree
+    for turn in practice.turns:
+        finding = turn.finding
+        check = tree.checks[turn.choice.id] if finding is not None else None
+        if finding is None or check is None:
+            continue
+        unsure = finding.answer == NOT_SURE and check.id in tree.ask_first
+        if check.refer is not None and (unsure or finding.answer in check.stop_on):
+            asked = f"{check.ask} {answer_in_words(practice, turn)}"
+            return f"This is where one stops: {asked} To be called: {inside(tree.referrals[check.refer].to)}."
+    return ""
 
 
 def answer_in_words(practice: Practice, turn: Turn) -> str:
