@@ -10,10 +10,14 @@ import numpy as np
 import pytest
 from scipy.special import log_ndtr
 
+from diagnose.reasoning.allowing import allowed_steps, steps_under
+from diagnose.reasoning.closing import ending_costs
 from diagnose.reasoning.fitting import doubts
+from diagnose.reasoning.model import REFERRING_HAZARDS
 from diagnose.reasoning.ranking import drawn_shares, posterior
+from diagnose.reasoning.states import state_of, stop_in
 from diagnose.reasoning.why import why
-from diagnose.terms import Finding, Reading, Situation
+from diagnose.terms import Finding, Reading, Situation, Step
 from diagnose.walking.readings import BadReading, band_of, parse_reading
 from diagnose.walking.views import Question, RemedyOffered
 from tests.drawing.offline.phone import TakenTwice, page_of
@@ -22,13 +26,14 @@ from tests.trees.shipped import model_of, tree_of
 pytestmark = pytest.mark.long
 
 SOME = ("engine-no-crank", "gas-gone", "leak-inside", "leisure-battery-weak")
+DANGEROUS = ("absorption-fridge", "hob-goes-out", "hook-up-trips", "mouse-signs", "wet-heating-cold")
 
 
 @pytest.fixture(scope="module")
 def ask(browser, tmp_path_factory):
     """`ask(script, *given)`: what a script on the page returns."""
     file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page_of(SOME), encoding="utf-8")
+    file.write_text(page_of(sorted({*SOME, *DANGEROUS})), encoding="utf-8")
     browser.get(file.as_uri())
 
     def run(script, *given):
@@ -37,12 +42,17 @@ def ask(browser, tmp_path_factory):
     return run
 
 
-def situations(id, number=12, seed=3):
-    """Findings at random, readings among them, and a remedy or two that did not cure."""
+def situations(id, number=12, seed=3, left=None):
+    """Findings at random, readings among them, and a remedy that did not cure.
+
+    With `left` all checks but so many at most were asked, else six at most.
+    """
     chance, tree = random.Random(seed), tree_of(id)
     for _ in range(number):
         found = {}
-        for check in chance.sample(list(tree.checks.values()), chance.randint(1, 6)):
+        every = list(tree.checks.values())
+        asked = chance.randint(1, 6) if left is None else len(every) - chance.randint(0, left)
+        for check in chance.sample(every, asked):
             answer, value, doubt = chance.choice([*check.answer_ids(), "not-sure"]), None, None
             if check.reading is not None and chance.random() < 0.7:
                 value = round(chance.uniform(check.reading.low, check.reading.high), 2)
@@ -81,6 +91,74 @@ def test_shares_of_any_findings_are_the_room_s(ask, id):
     got = ask(script, id, json.dumps([as_told(each) for each in known]))
     for situation, shares in zip(known, got, strict=True):
         np.testing.assert_allclose(shares, posterior(model_of(id), situation), rtol=0, atol=1e-9)
+
+
+def test_the_rules_bar_just_what_the_room_bars(ask):
+    script = """
+      return JSON.parse(arguments[0]).map(([id, situation, used]) => {
+        const tree = Diagnose.tree(id);
+        const shares = Diagnose.evidence.posterior(tree, situation);
+        const steps = tree.steps.filter(each => ['check', 'remedy', 'handover'].includes(each.kind));
+        return steps.map(each => {
+          const kept = Diagnose.rules.kept(tree, each, shares, situation, used);
+          return [each.kind, each.of, kept.barred, kept.step.of];
+        });
+      });
+    """
+    known = list(safe_situations())
+    given = [
+        [id, as_told(each), {"starts": int(state.starts[0]), "restored": bool(state.restored[0])}]
+        for id, each, state in known
+    ]
+    barred, referred = 0, 0
+    for (id, situation, state), steps in zip(known, ask(script, json.dumps(given)), strict=True):
+        model = model_of(id)
+        may = allowed_steps(model, situation, int(state.starts[0]))
+        least = ending_costs(model, state)[0, : model.referrals].argmin()
+        for kind, of, is_barred, instead in steps:
+            if of not in situation.findings and of not in situation.tried:
+                assert is_barred == (Step(kind, of) not in may), (id, of)
+                assert instead == (model.endings[int(least)].step.of if is_barred else of)
+                barred += is_barred
+                check = tree_of(id).checks.get(of)
+                quiet = check is not None and not check.starts and not check.restores_mains
+                referred += is_barred and quiet
+    assert barred > 100
+    assert referred > 30  # what rule 6 does not bar was barred by rule 3
+
+
+def safe_situations():
+    """(tree, situation, state) with every danger question answered and nothing that stops."""
+    for id in DANGEROUS:
+        model, tree = model_of(id), tree_of(id)
+        first = {each: Finding(each, tree.checks[each].answer_ids()[0]) for each in tree.ask_first}
+        made = [*situations(id, 40, 8), *situations(id, 40, 9, left=3), *cornered(id)]
+        for n, known in enumerate(made):
+            situation = Situation({**known.findings, **first}, known.tried)
+            if stop_in(model, situation) is None:
+                yield id, situation, state_of(model, situation, n % 4)
+
+
+def cornered(id):
+    """A cause under gas or mains is likely, their checks and remedies are all behind, others are not."""
+    model = model_of(id)
+    for hazard, under in zip(REFERRING_HAZARDS, model.mains_and_gas, strict=True):
+        checks, remedies = steps_under(model, hazard)
+        tried = {
+            model.hypotheses[table.hypothesis].id: "not-cured"
+            for table, theirs in zip(model.remedies, remedies, strict=True)
+            if theirs
+        }
+        for at in np.flatnonzero(under):
+            found = {
+                table.check.id: Finding(
+                    table.check.id, table.check.answer_ids()[int(table.rows[at].argmax())]
+                )
+                for table, theirs in zip(model.checks, checks, strict=True)
+                if theirs
+            }
+            yield Situation(found, {id: how for id, how in tried.items() if id != model.ids[at]})
+            yield Situation(found, tried)
 
 
 def test_intervals_are_those_of_the_room_within_sampling_error(ask):

@@ -66,7 +66,7 @@ def test_every_share_is_the_room_s_to_nine_digits(taken, shown):
     assert compared > 20_000
 
 
-def test_the_walks_came_by_all_that_may_happen(taken):
+def test_the_walks_came_by_all_that_may_happen(taken, shown):
     kinds = {type(view).__name__ for one in taken for view, _ in one.shown}
     assert len(kinds) >= 9, kinds
     done = [operation[1] for one in taken for operation in one.done]
@@ -76,3 +76,5 @@ def test_the_walks_came_by_all_that_may_happen(taken):
     assert any(isinstance(view, HandedOver) for one in taken for view, _ in one.shown)
     assert any(view.ranking and view.ranking[0].cause == NOT_LISTED for one in taken for view, _ in one.shown)
     assert sum(len(one.done) for one in taken) > 4000
+    said = [sentence for views in shown for view in views for sentence in view["notices"]]
+    assert all(any(each.startswith(beginning) for each in said) for beginning in ONLY_HERE)
