@@ -29,7 +29,7 @@ _KEY = {
     ALL_OF: "AND gate, &: all of these together.",
     "circle": "Circle: a cause to put right here.",
     "diamond": "Diamond: not developed here: referred on, folded or not listed.",
-    "triangle": "Triangle: goes on at this letter, page or tree.",
+    "triangle": "Triangle: goes on elsewhere: letter, page or tree.",
     HAZARD: by_word(["name"]).replace("name", "double border; its cautions come first."),
 }
 _KEY_OF_A_CASE = "Now: with what was found in this case; lines are as wide as that."

@@ -107,7 +107,7 @@ def _before(line: dict[str, Any], text: str, node_class: str) -> Iterator[str]:
     """The symbol in the room before a line's first letter: of a hazard, or of what a key explains."""
     x, y = line["pt"]
     left = x + {"c": -0.5, "l": 0.0, "r": -1.0}[line["align"]] * line["width"]
-    box = (left, left + 13, y + 3.7, 5.7)
+    box = (left, left + 13, y + 3.2, 5.3)
     if text.startswith(HAZARD_WORD):
         yield _outlined(_triangle(*box), _YELLOW) + _text("!", left + 6.5, y - 0.6, 8)
     elif node_class == KEY:
