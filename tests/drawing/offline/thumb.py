@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from diagnose.drawing.offline.data import Page
 from diagnose.drawing.offline.page import offline_page
@@ -46,16 +48,18 @@ checks:
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = Path(find_spec("axe_playwright_python").origin).with_name("axe.min.js")
 """The script alone: what else is in that package is not even loaded."""
-RUN_AXE = """
-    const [tags, done] = arguments;
+JUDGED = """
     const told = node => `${node.html.slice(0, 160)} | ${node.failureSummary}`;
-    axe.run(document, {
-      runOnly: { type: "tag", values: tags },
-      rules: { "color-contrast-enhanced": { enabled: true } },
-      resultTypes: ["violations"],
-    }).then(
-      found => done(found.violations.map(each => [each.id, ...each.nodes.map(told)])),
-      error => done([["axe failed", String(error)]]));
+    const judged = async tags => {
+      // At its end, where nothing that is pressed lies half under the bar.
+      scrollTo(0, document.documentElement.scrollHeight);
+      const found = await axe.run(document, {
+        runOnly: { type: "tag", values: tags },
+        rules: { "color-contrast-enhanced": { enabled: true } },
+        resultTypes: ["violations"],
+      });
+      return found.violations.map(each => [each.id, ...each.nodes.map(told)]);
+    };
 """
 """All of WCAG 2.2 at A and AA that axe-core can judge, and contrast at AAA, for a phone in sunlight."""
 
@@ -68,27 +72,29 @@ PRESS = """
     found?.click();
     return found ? null : there.map(node => node.textContent);
 """
-SHOW = """
-    const [view] = arguments;
-    const nothing = () => {};
-    const doing = Object.fromEntries(["answer", "reading", "notSure", "read", "leaveOff", "start", "sheet"]
-      .map(name => [name, nothing]));
-    const reason = {
-      separates: ["The cylinder is empty", "Air stands in the line"],
-      leads: [{ answers: ["Weak", "None"], step: { kind: "remedy", of: "air" }, says: "Air stands in it" }],
-      sure: view.ranking[0] ?? null,
+SHOWN = """
+    const shown = (view, reread) => {
+      const nothing = () => {};
+      const doing = Object.fromEntries(["answer", "reading", "notSure", "read", "leaveOff", "start", "sheet"]
+        .map(name => [name, nothing]));
+      const reason = {
+        separates: ["The cylinder is empty", "Air stands in the line"],
+        leads: [{ answers: ["Weak", "None"], step: { kind: "remedy", of: "air" }, says: "Air stands in it" }],
+        sure: view.ranking[0] ?? null,
+      };
+      Object.assign(doing, {
+        been: new Set(), back: view.canGoBack ? nothing : null, follow: view.here ? nothing : null,
+        resume: view.kind === "left-off" ? nothing : null, following: "The gas is gone",
+        referral: Diagnose.data.common.referrals.workshop, ownNumber: "", reread,
+        kept: "All that you found is kept on this phone.",
+        code: ["referred", "stopped"].includes(view.kind) ? "001M-WF64-60R0-6800-2466" : "",
+        why: ["question", "remedy"].includes(view.kind) ? () => ({ reason, interval: [0.21, 0.5] }) : null,
+      });
+      const { questions, result } = Diagnose;
+      Diagnose.layout.show(questions.asks(view) ? questions.screen(view, doing) : result.screen(view, doing));
     };
-    Object.assign(doing, {
-      been: new Set(), back: view.canGoBack ? nothing : null, follow: view.here ? nothing : null,
-      resume: view.kind === "left-off" ? nothing : null, following: "The gas is gone",
-      referral: Diagnose.data.common.referrals.workshop, ownNumber: "", reread: arguments[1],
-      kept: "All that you found is kept on this phone.",
-      code: ["referred", "stopped"].includes(view.kind) ? "001M-WF64-60R0-6800-2466" : "",
-      why: ["question", "remedy"].includes(view.kind) ? () => ({ reason, interval: [0.21, 0.5] }) : null,
-    });
-    const { questions, result } = Diagnose;
-    Diagnose.layout.show(questions.asks(view) ? questions.screen(view, doing) : result.screen(view, doing));
 """
+"""Shows a view that no walk led to."""
 SHOW_MANY = """
     const data = { ...Diagnose.data, trees: arguments[0] };
     Diagnose.layout.show(Diagnose.start.screen(data, Diagnose.keeping.open(""), {
@@ -98,15 +104,22 @@ SHOW_MANY = """
 """
 
 
-def page_file(folder: Path) -> Path:
-    """The page with two shipped trees and the harmful one."""
-    own = folder / "own-fault.yaml"
-    own.write_text(OWN_TREE, encoding="utf-8")
-    model = build_model(Library().tree(str(own)))
+@cache
+def page_text() -> str:
+    """The page with two shipped trees and the harmful one, made once for all tests of a process."""
+    with TemporaryDirectory() as folder:
+        own = Path(folder) / "own-fault.yaml"
+        own.write_text(OWN_TREE, encoding="utf-8")
+        model = build_model(Library().tree(str(own)))
     walks = [(model_of(id), route_of(id)) for id in ("heater-no-fire", "water-pump")]
     walks.append((model, route_for(model, routes())))
+    return offline_page(Page(COMMON, tuple(walks), date(2026, 11, 29)))
+
+
+def page_file(folder: Path) -> Path:
+    """That page as a file."""
     file = folder / "page.html"
-    file.write_text(offline_page(Page(COMMON, tuple(walks), date(2026, 11, 29))), encoding="utf-8")
+    file.write_text(page_text(), encoding="utf-8")
     return file
 
 
@@ -169,7 +182,7 @@ class Thumb:
         self.run(SHOW_MANY, trees)
 
     def show(self, view, reread=False):
-        self.run(SHOW, view, reread)
+        self.run(f"{SHOWN} shown(...arguments);", view, reread)
 
     @property
     def heading(self):
@@ -190,9 +203,36 @@ class Thumb:
             "walks"
         ]
 
-    def axe(self):
-        """What axe-core finds on the screen as it stands at its end, where nothing lies under the bar."""
+    def judged(self):
+        """What axe-core finds on the screen as it stands."""
+        self._with_axe()
+        return self.browser.execute_async_script(
+            f"{JUDGED} const [tags, done] = arguments; judged(tags).then(done, e => done([[String(e)]]));",
+            TAGS,
+        )
+
+    def all_judged(self, views):
+        """(name, what axe-core finds, how wide it is) of each view, all that is folded up unfolded."""
+        self._with_axe()
+        return self.browser.execute_async_script(
+            f"{JUDGED} {SHOWN}"
+            """
+            const [views, tags, done] = arguments;
+            (async () => {
+              const found = [];
+              for (const [name, view] of views) {
+                shown(view, name !== "cautions");
+                document.querySelectorAll("details").forEach(each => { each.open = true; });
+                await new Promise(soon => setTimeout(soon));
+                found.push([name, await judged(tags), document.documentElement.scrollWidth]);
+              }
+              return found;
+            })().then(done, error => done([["failed", [String(error)], 0]]));
+            """,
+            list(views.items()),
+            TAGS,
+        )
+
+    def _with_axe(self):
         if not self.run("return typeof axe !== 'undefined'"):
             self.run(AXE.read_text(encoding="utf-8"))
-        self.run("scrollTo(0, document.documentElement.scrollHeight)")
-        return self.browser.execute_async_script(RUN_AXE, TAGS)
