@@ -33,7 +33,7 @@ CHECKS = 3
 MOST = 42 * GROUP
 """What the sums vouch for: there are 169 different columns."""
 
-_MEANT = {"O": "0", "I": "1", "L": "1", "Z": "2", "G": "6"}
+MEANT = {"O": "0", "I": "1", "L": "1", "Z": "2", "G": "6"}
 """Characters of no code that look like just one of a code's, and sound like no other of them."""
 _PERHAPS = {"9": "5", "N": "M", "S": "5 or F", "B": "8 or 3", "T": "7 or 3", "X": "6 or F", "Q": "0 or 2"}
 """What others were probably heard or read for; said, never taken."""
@@ -117,7 +117,7 @@ def plain(text: str) -> str:
     even = _X_RAY.sub("X", unicodedata.normalize("NFKC", text))
     words = [word for word in _BETWEEN.split(even) if word]
     signs = "".join(_SAID.get(word.lower(), word) for word in words).upper()
-    return "".join(_MEANT.get(sign, sign) for sign in signs)
+    return "".join(MEANT.get(sign, sign) for sign in signs)
 
 
 def split_code(words: Sequence[str]) -> tuple[str, tuple[str, ...]]:

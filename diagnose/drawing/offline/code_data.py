@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.cases.codes import ALPHABET, CHECKS, GROUP, MOST, SPELLED
+from diagnose.cases.codes import ALPHABET, CHECKS, GROUP, MEANT, MOST, SPELLED
 from diagnose.terms import Tree
 from diagnose.walking import case_codes
 from diagnose.walking.case_codes import Slot, finding_slots, shape_tag, symptom_tag, trial_slots
@@ -22,6 +22,7 @@ def code_format() -> dict[str, Any]:
         "group": GROUP,
         "checks": CHECKS,
         "most": MOST,
+        "meant": MEANT,
         "spelled": {sign: SPELLED[sign] for sign in ALPHABET},
         "version": [case_codes.VERSION, case_codes.VERSIONS],
         "ends": case_codes.ENDS,

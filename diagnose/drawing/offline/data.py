@@ -15,6 +15,7 @@ from typing import Any
 
 from diagnose import __version__
 from diagnose.drawing.offline.code_data import code_format, code_places
+from diagnose.drawing.offline.practise_data import practise_common, practise_tree
 from diagnose.drawing.offline.sheet_data import sheet_data
 from diagnose.drawing.offline.tree_data import (
     caution_data,
@@ -85,6 +86,7 @@ def common_data(page: Page) -> Values:
             "dangerTold": _danger_told(common),
             "code": code_format(),
             "sheet": sheet_data(),
+            "practise": practise_common(),
         }
     )
     return told
@@ -93,9 +95,11 @@ def common_data(page: Page) -> Values:
 def each_tree(page: Page) -> list[Values]:
     """The documents of the trees, in the order of their headings."""
     common = (page.common.cautions, page.common.referrals, page.common.places)
+    titles = {model.tree.id: model.tree.symptom for model, _ in page.walks}
     return [
         _readable(
-            tree_data(model, route, _ahead(model.tree, page), common) | {"code": code_places(model.tree)}
+            tree_data(model, route, _ahead(model.tree, page), common)
+            | {"code": code_places(model.tree), "practise": practise_tree(model, route, titles)}
         )
         for model, route in _in_order(page)
     ]

@@ -11,6 +11,7 @@
  *     Diagnose.code.spelled(code)                 each group as it is read out
  *     Diagnose.code.own()                         the store that this phone is
  *     Diagnose.code.written(format, tree, case)   the same with all that it hangs on given
+ *     Diagnose.code.ofNumbers(pairs), numbersIn(text, refuse)   codes of other things
  *     Diagnose.code.store(storage)                {name, caseOf(id)}: whose cases these are, and the number of a
  *                                                 walk by its id, from 1, given when it is first asked for;
  *                                                 `storage` is window.localStorage, or null without one
@@ -109,6 +110,34 @@ Diagnose.code = (() => {
     ]));
   }
 
+  // A code of evenly likely numbers, [number, of how many] each, in the order in which they are to be read.
+  const ofNumbers = pairs => signs(Diagnose.data.code, packed(pairs.map(([number, many]) => even(number, many))));
+
+  /**
+   * The numbers in a code, one after the other: `next(many)` gives the next one that is below `many`.
+   * @param {string} text in whatever way it is typed; spelled words apart
+   * @param {function(string)} refuse is told what is wrong, and throws
+   */
+  function numbersIn(text, refuse) {
+    const { alphabet, group, checks, most, meant } = Diagnose.data.code;
+    const typed = [...text.normalize("NFKC").toUpperCase().replace(/[\s\-\u2010-\u2015\u2212.,:;/_'"]+/g, "")];
+    const digits = typed.map(sign => alphabet.indexOf(meant[sign] ?? sign)).reverse();
+    if (!digits.length) refuse("There is no code here.");
+    if (digits.includes(-1)) refuse(`"${typed[digits.length - 1 - digits.indexOf(-1)]}" is in no code.`);
+    if (digits.length % group || digits.length > most) refuse(`A code has whole groups of ${group}; look at it again.`);
+    const needless = digits.length > group + checks && !digits.slice(-group).some(Boolean);
+    if (needless || sums(digits, alphabet.length).some(Boolean)) {
+      refuse("This code is not right: look at it again, or have it read out.");
+    }
+    const base = BigInt(alphabet.length);
+    let left = digits.slice(checks).reduceRight((number, digit) => number * base + BigInt(digit), 0n);
+    return many => {
+      const number = Number(left % BigInt(many));
+      left /= BigInt(many);
+      return number;
+    };
+  }
+
   const of = (tree, walk) =>
     written(Diagnose.data.code, tree, { ...walk, case: own().caseOf(walk.id), origin: own().name });
 
@@ -178,5 +207,5 @@ Diagnose.code = (() => {
     return phone;
   }
 
-  return Object.freeze({ of, spelled, own, written, store });
+  return Object.freeze({ of, spelled, own, written, store, ofNumbers, numbersIn });
 })();
