@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from diagnose.cli.counted import tally_from
-from diagnose.cli.drawn_case import marks_of
+from diagnose.cli.drawn_case import marks_of, record_of
 from diagnose.cli.options import trees_option
 from diagnose.cli.output import write_made, write_out
 from diagnose.cli.shares import said, share_of
 from diagnose.terms import Role, Tree, WrongUsage
 
 if TYPE_CHECKING:
+    from diagnose.cases.records import CaseRecord
     from diagnose.drawing.case_marks import Marks
     from diagnose.drawing.paper import Paper
     from diagnose.drawing.rendering import Picture
@@ -75,16 +76,19 @@ class Drawing:
     "--as",
     "role",
     type=click.Choice(["owner", "technician"]),
-    default="owner",
-    show_default=True,
-    help="Whose route it is.",
+    help="Whose route it is. [default: owner, or who walked CASE]",
 )
 @click.option(
     "--down-to",
     callback=share_of,
     metavar="SHARE",
     help="Fold what is rarer than this share of the vehicles, such as 2% or 0.02, to boxes that say so. "
-    "[default: 0 for the fault tree, 3% for a route]",
+    "[default: 0 for the fault tree, 2% for a route]",
+)
+@click.option(
+    "--danger-in-full",
+    is_flag=True,
+    help="In a route, each danger question as a step of its own instead of all in one box.",
 )
 @click.option(
     "--paper",
@@ -115,8 +119,9 @@ def command(
     word: str,
     route: bool,
     form: Form | None,
-    role: Role,
+    role: Role | None,
     down_to: float | None,
+    danger_in_full: bool,
     paper: Paper | None,
     target: Path | None,
     folders: tuple[Path, ...],
@@ -130,7 +135,8 @@ def command(
     library = Library(folders)
     tree = library.tree(word)
     if route:
-        drawing = _route(library, tree, role, store)
+        record = record_of(tree, number, store)
+        drawing = _route(library, tree, role, store, record, danger_in_full)
     else:
         drawing = _fault_tree(tree, marks_of(tree, number, store, library))
     least = drawing.down_to if down_to is None else down_to
@@ -200,9 +206,17 @@ def _fault_tree(tree: Tree, case: Marks) -> Drawing:
     )
 
 
-def _route(library: Library, tree: Tree, role: Role, store: str | None) -> Drawing:
+def _route(
+    library: Library,
+    tree: Tree,
+    role: Role | None,
+    store: str | None,
+    record: CaseRecord | None,
+    danger_in_full: bool,
+) -> Drawing:
     from diagnose.cli.settings import read_settings
-    from diagnose.drawing.route import LEAST_SHARE, route_dot, route_json
+    from diagnose.drawing.route import LEAST_SHARE, route_dot, route_json, route_pages
+    from diagnose.drawing.route_walk import followed
     from diagnose.reasoning.graph import route_graph
     from diagnose.reasoning.model import build_model
     from diagnose.walking.places import cache_folder
@@ -210,11 +224,15 @@ def _route(library: Library, tree: Tree, role: Role, store: str | None) -> Drawi
 
     settings = read_settings()
     tally = tally_from(tree, store, settings.half_life)
-    model = build_model(tree, role, settings, tally, other_trees=frozenset(library.ids()))
+    whose = role or (record.role if record is not None else "owner")
+    model = build_model(tree, whose, settings, tally, other_trees=frozenset(library.ids()))
     graph = route_graph(route_for(model, cache_folder()), model)
-    return Drawing(
-        dot_at=lambda share: route_dot(graph, tree, share),
-        pages_at=lambda share, paper: [route_dot(graph, tree, share)],
-        data=lambda: route_json(graph),
-        down_to=LEAST_SHARE,
-    )
+    walk = followed(graph, tree, record) if record is not None else None
+
+    def dot_at(share: float) -> str:
+        return route_dot(graph, tree, share, walk=walk, danger_in_full=danger_in_full)
+
+    def pages_at(share: float, paper: Paper) -> list[str]:
+        return route_pages(graph, tree, paper, share, walk=walk, danger_in_full=danger_in_full)
+
+    return Drawing(dot_at, pages_at, data=lambda: route_json(graph), down_to=LEAST_SHARE)

@@ -22,6 +22,19 @@ def case_of(tree: Tree, kept: CaseStore, number: int) -> CaseRecord:
     return record
 
 
+def record_of(tree: Tree, number: int | None, store: str | None) -> CaseRecord | None:
+    """The case as stored; None without a number. Raises DiagnoseError."""
+    if number is None:
+        return None
+    from diagnose.cases.refusals import NoSuchCase
+    from diagnose.cli.cases.at_hand import kept_store
+
+    with kept_store(store) as kept:
+        if kept is None:
+            raise NoSuchCase(number)
+        return case_of(tree, kept, number)
+
+
 def marks_of(tree: Tree, number: int | None, store: str | None, library: Library) -> Marks:
     """What a case has brought to light, with what its store has learned by now; nothing without a number."""
     from diagnose.drawing.case_marks import NO_CASE, case_marks

@@ -1,33 +1,37 @@
 """A compiled route as a flow chart, in the symbols of ISO 5807, and as node-link JSON.
 
-A question is a decision (diamond), a remedy a process (box), an end a terminator (rounded box). Ends are
-drawn anew at each step that leads to them, so that lines do not cross the whole page. A route has far more
-branches than a page holds: those that fewer vehicles take than a given share are cut off where they begin.
+Made for a class: the likely part of the route, its steps numbered in the order in which they are read, the
+main line straight down. A step is drawn once; every further line to it ends in a circle with its number, so
+that no line crosses another. See `route_chart` (what is drawn), `route_layout` and `route_sheets` (where),
+and `route_symbols` (how).
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import graphviz
-
-from diagnose.drawing.labels import blank, by_word, in_100, label, shortened
-from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Tree
+from diagnose.drawing.paper import MARGIN, POINTS, SHEETS, Paper
+from diagnose.drawing.route_chart import LEAST_SHARE, route_chart
+from diagnose.drawing.route_dot import SheetDrawing
+from diagnose.drawing.route_key import Key, height
+from diagnose.drawing.route_layout import Cutting, Room
+from diagnose.drawing.route_sheets import Sheet, on_sheets, pages_by_step
+from diagnose.drawing.route_sizes import RIM, Sizes
+from diagnose.drawing.route_symbols import Rows
+from diagnose.drawing.route_texts import Texts
+from diagnose.drawing.route_walk import Walk
+from diagnose.terms import Tree
 
 if TYPE_CHECKING:
     from networkx import MultiDiGraph
 
-LEAST_SHARE = 0.03
-"""Branches that fewer vehicles take are not drawn unless asked for."""
-ENDS = ("cured", "referral", "stop", "handover")
-OUTCOMES = {NOT_SURE: "not sure", CURED: "works now", NOT_CURED: "no better", COULD_NOT: "could not"}
-LEGEND = (
-    "Diamond: a question.  Box: something to put right.  Rounded: where it ends; STOP has a double border.",
-    "Along each line: the answers, and of 100 vehicles at that step how many give them.",
-    "Rare branches end in dots; what follows where a remedy could not be done is left out. JSON has it all.",
-)
+__all__ = ["LEAST_SHARE", "route_dot", "route_json", "route_pages"]
+SCREEN = 1080.0
+"""How wide a picture is that is not made for paper, in points."""
+SMALLEST = 0.92
+"""How much a page may be reduced: type of ten points stays above nine."""
+PAD = 4.0
+"""The drawing program leaves that free on every side."""
 
 
 def route_json(graph: MultiDiGraph[int]) -> dict[str, Any]:
@@ -38,110 +42,62 @@ def route_json(graph: MultiDiGraph[int]) -> dict[str, Any]:
     return data
 
 
-def route_dot(graph: MultiDiGraph[int], tree: Tree, least: float = LEAST_SHARE) -> str:
-    """The DOT text of a route; steps that a smaller share of vehicles comes by than `least` are cut off."""
-    drawn = blank(label(f"{tree.symptom} ({graph.graph['role']}'s route)", *LEGEND, width=120))
-    drawn.attr("graph", rankdir="TB", nodesep="0.25", ranksep="0.4")
-    names = {at: f"n{number}" for number, at in enumerate(_shown(graph, least))}
-    for at, name in names.items():
-        _add_step(drawn, name, graph.nodes[at], tree)
-    ends = 0
-    for at, name in names.items():
-        for line in _lines(graph, at, tree, names):
-            target = names.get(line.to) if line.to is not None else None
-            if target is None:
-                target, ends = f"e{ends}", ends + 1
-                _add_end(drawn, target, graph.nodes[line.to] if line.to is not None else None, tree)
-            drawn.edge(name, target, label(*line.answers, in_100(line.share), width=24))
-    text: str = drawn.source
-    return text
+def route_dot(
+    graph: MultiDiGraph[int],
+    tree: Tree,
+    down_to: float = LEAST_SHARE,
+    *,
+    walk: Walk | None = None,
+    danger_in_full: bool = False,
+) -> str:
+    """The DOT text of a route in one drawing, of which what fewer vehicles than `down_to` come by is folded.
+
+    `walk` is a case that is marked in it, drawn whole however improbable; with `danger_in_full` the danger
+    questions are steps as others are, instead of one block.
+    """
+    sizes, key = _sized(graph, tree, down_to, walk, danger_in_full)
+    start = sizes.texts.chart.steps[0].at
+    (sheet,) = on_sheets(Cutting(sizes, SCREEN), start, [Room(SCREEN, float("inf"))])
+    return SheetDrawing(sizes, sheet).dot((*key.title(), *key.case(), *key.explained()))
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """One line of the picture: all answers of a step that lead to the same place, or None to the cut."""
+def route_pages(
+    graph: MultiDiGraph[int],
+    tree: Tree,
+    paper: Paper,
+    down_to: float = LEAST_SHARE,
+    *,
+    walk: Walk | None = None,
+    danger_in_full: bool = False,
+) -> list[str]:
+    """The same as DOT texts that each can be read on a sheet of paper; the first has the key."""
+    sizes, key = _sized(graph, tree, down_to, walk, danger_in_full)
+    first, last = (*key.title(1, 1), *key.explained()), key.case()
+    short = height(key.title(1, 1))
+    start = sizes.texts.chart.steps[0].at
+    widest = min(room.width for room in _rooms(paper))
+    sheets = on_sheets(Cutting(sizes, widest), start, _rooms(paper, short), _rooms(paper, height(first)))
+    if last and sheets[-1].height + short + height(last) > max(room.height for room in _rooms(paper)):
+        sheets.append(Sheet(sheets[-1].room))
+    pages = pages_by_step(sheets)
 
-    to: int | None
-    answers: tuple[str, ...]
-    share: float
+    def caption(page: int) -> Rows:
+        case = last if page == len(sheets) else ()
+        return (*key.title(page, len(sheets)), *case, *(key.explained() if page == 1 else ()))
 
-
-def _shown(graph: MultiDiGraph[int], least: float) -> list[int]:
-    """The steps that are drawn, in route order; ends apart."""
-    kept = {graph.graph["start"]}
-    for at in sorted(graph):
-        if at in kept:
-            following = (to for _, to, answer in graph.out_edges(at, keys=True) if answer != COULD_NOT)
-            kept.update(to for to in following if _is_step(graph, to, least))
-    return sorted(kept)
-
-
-def _is_step(graph: MultiDiGraph[int], at: int, least: float) -> bool:
-    node = graph.nodes[at]
-    return node["kind"] not in ENDS and node["probability"] >= least
-
-
-def _lines(graph: MultiDiGraph[int], at: int, tree: Tree, names: Container[int]) -> Iterator[_Line]:
-    """The lines out of one step, in the order of its answers; all that is cut off shares one line."""
-    to: dict[int | None, list[tuple[str, float]]] = {}
-    for _, target, edge in graph.out_edges(at, data=True):
-        if edge["answer"] != COULD_NOT:
-            says = shortened(_says_answer(graph.nodes[at], edge["answer"], tree))
-            drawn = target in names or graph.nodes[target]["kind"] in ENDS
-            to.setdefault(target if drawn else None, []).append((says, edge["probability"]))
-    for where, answers in to.items():
-        says_all = tuple(says if len(answers) == 1 else f"• {says}" for says, _ in answers)
-        yield _Line(where, says_all, sum(share for _, share in answers))
+    return [SheetDrawing(sizes, sheet, pages).dot(caption(page)) for page, sheet in enumerate(sheets, 1)]
 
 
-def _says_answer(node: dict[str, Any], answer: str, tree: Tree) -> str:
-    if answer in OUTCOMES:
-        return OUTCOMES[answer]
-    check = tree.checks[node["of"]]
-    band = next((band for band in check.bands if band.id == answer), None)
-    if band is not None and check.reading is not None:
-        return f"{answer} ({band.low:g} to {band.high:g} {check.reading.unit})"
-    return next((each.says for each in check.answers if each.id == answer), answer) or answer
+def _sized(
+    graph: MultiDiGraph[int], tree: Tree, down_to: float, walk: Walk | None, danger_in_full: bool
+) -> tuple[Sizes, Key]:
+    ways = walk.walked.ways if walk is not None else ()
+    chart = route_chart(graph, tree, down_to, walked=ways, danger_in_full=danger_in_full)
+    texts = Texts(chart, graph, tree, walk.walked if walk is not None else None)
+    return Sizes(texts), Key(texts, down_to, walk.notes(chart) if walk is not None else ())
 
 
-def _add_step(drawn: graphviz.Digraph, name: str, node: dict[str, Any], tree: Tree) -> None:
-    hazard = by_word(node["hazard"])
-    border = {"peripheries": "2"} if hazard else {}
-    if node["kind"] == "check":
-        parts = [tree.checks[node["of"]].ask, hazard]
-        drawn.node(name, label(*filter(None, parts), width=22), shape="diamond", margin="0.01", **border)
-    elif node["kind"] == "remedy":
-        parts = [f"Put right: {_says_cut_set(node['of'], tree)}", _by_whom(node, tree), hazard]
-        drawn.node(name, label(*filter(None, parts)), **border)
-    else:
-        _add_end(drawn, name, node, tree)
-
-
-def _add_end(drawn: graphviz.Digraph, name: str, node: dict[str, Any] | None, tree: Tree) -> None:
-    """A terminator; for None the cut where the picture does not follow the route further."""
-    if node is None:
-        drawn.node(name, label("…", "goes on, not drawn", width=20), shape="plaintext")
-        return
-    kind, of = node["kind"], node["of"]
-    whom = tree.referrals[of].to if of in tree.referrals else of
-    says = {
-        "cured": "Cured",
-        "stop": f"STOP, danger: {whom}",
-        "referral": f"Refer: {whom}",
-        "handover": f"Go on with the tree {of}",
-    }[kind]
-    double = {"peripheries": "2"} if kind == "stop" else {}
-    drawn.node(name, label(says, width=24), style="rounded", **double)
-
-
-def _says_cut_set(of: str, tree: Tree) -> str:
-    if of == NOT_LISTED:
-        return "something not listed"
-    return " and ".join(tree.events[cause].says for cause in of.split("+"))
-
-
-def _by_whom(node: dict[str, Any], tree: Tree) -> str:
-    """Who does it and how long it takes; what to do in detail belongs on the screen, beside its cautions."""
-    remedies = [tree.events[cause].remedy for cause in node["of"].split("+") if cause in tree.events]
-    minutes = sum(remedy.minutes for remedy in remedies if remedy is not None)
-    return f"By: {node['by']}, {minutes:g} min"
+def _rooms(paper: Paper, caption: float = 0.0) -> list[Room]:
+    """What a sheet has room for upright and lying, above a caption."""
+    sides = [(side - 2 * MARGIN) * POINTS / SMALLEST - 2 * (PAD + RIM) for side in SHEETS[paper]]
+    return [Room(width, tall - caption) for width, tall in (sides, sides[::-1])]
