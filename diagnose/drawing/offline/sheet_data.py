@@ -1,6 +1,6 @@
 """The sentences of the hand-over sheet, for a page to make the same sheet without the program.
 
-Each is the program's own phrase (`walking.sheet` and `walking.sheet_making`), under a short name by which the
+Each is the program's own phrase (`walking.sheet`, `walking.sheet_making`, `drawing.sheet_words`), under a short name by which the
 script asks for it; what is within braces is filled in there.
 """
 
@@ -49,7 +49,9 @@ PHRASES = {
     "aloud": "Read aloud: {aloud}",
     "else": ELSE,
     "type": "They type:",
+    "findings": "Findings with their readings, for another store of cases:",
     "number": "NUMBER",
+    "square": "The square code holds the findings, for another store of cases.",
     "orders": "This sheet orders no work. Whoever may order it writes here:",
     "name": "Name",
     "signature": "Signature",

@@ -8,6 +8,7 @@ from importlib.resources import files
 
 import pytest
 
+from diagnose.drawing import sheet_words
 from diagnose.drawing.offline.sheet_data import PHRASES, sheet_data
 from diagnose.knowledge import languages, naming
 from diagnose.terms import State
@@ -16,7 +17,8 @@ from diagnose.walking import sheet, sheet_making, views
 
 @pytest.mark.parametrize("phrase", PHRASES.values())
 def test_every_phrase_is_one_of_the_program_s_sheet(phrase):
-    sources = [inspect.getsource(module) for module in (sheet, sheet_making, views, naming, languages)]
+    modules = (sheet, sheet_making, sheet_words, views, naming, languages)
+    sources = [inspect.getsource(module) for module in modules]
     assert any(quoted in source for source in sources for quoted in (f'"{phrase}"', f"'{phrase}'"))
 
 

@@ -43,7 +43,7 @@ Diagnose.sheetParts = (() => {
       headed("untouched", words.phrases.untouched, untouched(past, walk, told)),
       headed("likely", words.phrases.likely, likely(words, told)),
       headed("cautions", words.phrases.cautions, cautions(past)),
-      back(words, tree, told),
+      back(words, tree, walk, told),
       authorised(words),
       { id: "certificate", lines: [line(words.phrases.certificate)] },
     ];
@@ -170,7 +170,7 @@ Diagnose.sheetParts = (() => {
   }
 
   // The outcomes by number, and how code and number come back.
-  function back(words, tree, told) {
+  function back(words, tree, walk, told) {
     const { phrases } = words;
     if (!told.code) return { id: "back", lines: [] };
     const listed = tree.hypotheses.map(each => (each.id === "not-listed" ? phrases.else : each.says));
@@ -184,6 +184,8 @@ Diagnose.sheetParts = (() => {
         ...listed.map((says, at) => item(says, `${String(at + 1).padStart(wide)} `)),
         line(phrases.type),
         line(`diagnose cases confirm ${told.code} ${phrases.number}`, { indent: 2 }),
+        line(phrases.findings),
+        line(`diagnose cases add --code "${exact(tree, walk, told.code)}"`, { indent: 2 }),
       ],
     };
   }

@@ -41,8 +41,20 @@ return { correction: e, generate: P };
   const SVG = "http://www.w3.org/2000/svg";
   const QUIET = 4; // fields of white around it, as the standard asks
 
+  // As much of it may be dirty or torn as leaves it coarse enough to be read: about 25, 15 or 7 %.
+  function fitting(text) {
+    for (const minCorrectionLevel of [correction.Q, correction.M, correction.L]) {
+      try {
+        return generate(text, { minCorrectionLevel, maxVersion: 10 });
+      } catch {
+        // It takes more fields: less of it may be torn then.
+      }
+    }
+    return generate(text, { minCorrectionLevel: correction.L });
+  }
+
   function svg(text, label) {
-    const code = generate(text, { minCorrectionLevel: correction.M });
+    const code = fitting(text);
     const side = code.size + 2 * QUIET;
     const rows = Array.from({ length: code.size }, (_, y) => y);
     const row = y => rows.filter(x => code.get(x, y)).map(x => `M${x + QUIET} ${y + QUIET}h1v1h-1z`).join("");

@@ -16,17 +16,17 @@ Diagnose.sheet = (() => {
   const COPIED = "Copied. Paste it into a message.";
   const BY_HAND = "Copying is not possible here: the text is marked below, copy it from there.";
   const MUCH = 4300; // letters
-  const SQUARE = "Square code: the case's code and its readings, to be read by the engineer's camera";
 
   function made(tree, walk, setting) {
     const view = Diagnose.engine.view(tree, walk.journal, Date.now(), setting);
     const code = Diagnose.code.of(tree, walk);
+    const ranking = rankingOf(tree, walk);
     const told = {
       case: code ? Diagnose.code.own().caseOf(walk.id) : 0,
       code,
       aloud: code ? Diagnose.code.spelled(code) : [],
-      ranking: view.ranking,
-      intervals: view.ranking.length ? Diagnose.engine.intervals(tree, walk.journal) : {},
+      ranking,
+      intervals: ranking.length ? Diagnose.engine.intervals(tree, walk.journal) : {},
       referral: view.kind === "referred" ? view.referral.id : "",
       register: setting.register,
     };
@@ -39,9 +39,18 @@ Diagnose.sheet = (() => {
     };
   }
 
+  // At a stop a ranking says something of this vehicle only if more than dangers was asked.
+  function rankingOf(tree, walk) {
+    const past = Diagnose.past.read(tree, walk.journal);
+    const asked = Object.keys(Diagnose.past.findings(past)).filter(id => !tree.askFirst.includes(id));
+    const more = asked.some(id => !Diagnose.past.checkOf(tree, id).fact);
+    if (walk.state === "stopped" && !more) return [];
+    return Diagnose.evidence.ranking(tree, Diagnose.past.situation(past));
+  }
+
   function render(container, tree, walk, setting) {
     const sheet = made(tree, walk, setting);
-    const square = sheet.exact ? Diagnose.qr.svg(sheet.exact, SQUARE) : null;
+    const square = sheet.exact ? Diagnose.qr.svg(sheet.exact, Diagnose.data.sheet.phrases.square) : null;
     // Printed in smaller letters where it would take a second page.
     const manner = sheet.text.length > MUCH ? "sheet-page long" : "sheet-page";
     container.replaceChildren(
