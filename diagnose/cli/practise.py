@@ -177,7 +177,7 @@ def _refuse_what_does_not_go_together(
 def _by_code(at_hand: AtHand, code: str) -> Practice:
     practice = at_hand.by_code(code)
     id = practice.exercise.model.tree.id
-    if at_hand.named is not None and at_hand.library.tree(at_hand.named).id != id:
+    if at_hand.named is not None and at_hand.trees.tree(at_hand.named).id != id:
         raise WrongUsage(f'this exercise is of "{id}", not of "{at_hand.named}"')
     return practice
 

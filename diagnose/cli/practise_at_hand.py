@@ -30,7 +30,7 @@ By = Literal["share", "difficulty", "misses"]
 class AtHand:
     """The trees, and what is made of them once."""
 
-    library: Library
+    trees: Library
     store: str | None = None
     named: str | None = None
     """The tree that was named on the command line, by id or path: codes are of that one first."""
@@ -43,13 +43,13 @@ class AtHand:
         from diagnose.walking.shelf import route_for
 
         if (word, role) not in self._made:
-            tree = self.library.tree(word)
+            tree = self.trees.tree(word)
             settings = Settings()
             tally = tally_from(tree, self.store, settings.half_life)
-            model = build_model(tree, role, settings, tally, other_trees=frozenset(self.library.ids()))
+            model = build_model(tree, role, settings, tally, other_trees=frozenset(self.trees.ids()))
             last = model.referrals + model.hand_overs
             titles = {
-                each.step.of: self.library.tree(each.step.of).symptom
+                each.step.of: self.trees.tree(each.step.of).symptom
                 for each in model.endings[model.referrals : last]
             }
             self._made[word, role] = model, route_for(model, cache_folder()), titles
@@ -59,9 +59,9 @@ class AtHand:
         """The same for the symptom that a code names; raises DiagnoseError where no tree here is of it."""
         from diagnose.walking.case_codes import symptom_tag
 
-        if self.named is not None and symptom_tag(self.library.tree(self.named).id) == tag:
+        if self.named is not None and symptom_tag(self.trees.tree(self.named).id) == tag:
             return self.of(self.named, role)
-        fitting = [id for id in self.library.ids() if symptom_tag(id) == tag]
+        fitting = [id for id in self.trees.ids() if symptom_tag(id) == tag]
         if not fitting:
             raise DiagnoseError("this code is of a symptom for which there is no tree here (see --trees)")
         return self.of(fitting[0], role)

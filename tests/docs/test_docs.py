@@ -24,7 +24,17 @@ from tests.docs.running import by_the_shell, way_to_run
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
 NAMES = [str(path.relative_to(CHECKOUT)) for path in FILES]
-SLOW = ("extending", "import", "replay", "score", "technician", "tree-report", "trends", "vehicle-card")
+SLOW = (
+    "extending",
+    "import",
+    "practise",
+    "replay",
+    "score",
+    "technician",
+    "tree-report",
+    "trends",
+    "vehicle-card",
+)
 """Documents whose commands take seconds: they are run with the long tests."""
 FENCE = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 CHANGING = [
