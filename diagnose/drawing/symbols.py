@@ -26,6 +26,8 @@ Outline = Callable[[float, float, float, float], list[Point]]
 _YELLOW = "#ffe680"
 _ROUND = 0.5523
 """How far the handles of a quarter circle's curve reach, in radii."""
+_LONGEST = 8000
+"""Characters of a string; the program takes 16384 at most (its messages say so)."""
 _BEND = 8.0
 """Points between a gate and where its lines turn."""
 _DEPTH = 0.16
@@ -63,7 +65,9 @@ def _statement(what: str, attributes: dict[str, str]) -> str:
 
 
 def _quoted(text: str) -> str:
-    return '"' + text.replace('"', '\\"') + '"'
+    """A string of the DOT language; a long one in pieces, since the program refuses one that is too long."""
+    pieces = [text[at : at + _LONGEST] for at in range(0, len(text), _LONGEST)] or [""]
+    return " + ".join('"' + piece.replace('"', '\\"') + '"' for piece in pieces)
 
 
 def _box(node: dict[str, Any]) -> tuple[float, float, float, float]:

@@ -8,6 +8,7 @@ basic event is a circle, an undeveloped event a diamond, a transfer a triangle.
 from __future__ import annotations
 
 import math
+import re
 from itertools import pairwise
 from xml.etree import ElementTree
 
@@ -15,7 +16,7 @@ import pytest
 
 from diagnose.drawing.fault_tree import fault_tree_dot
 from diagnose.drawing.rendering import svg
-from diagnose.drawing.symbols import ALL_OF, ANY_OF, KEY_OUTLINES, OUTLINES
+from diagnose.drawing.symbols import ALL_OF, ANY_OF, KEY_OUTLINES, OUTLINES, with_symbols
 
 BOX = (10.0, 50.0, 100.0, 16.0)
 """Left, right, middle and half the height."""
@@ -130,3 +131,13 @@ def test_lines_run_square_from_gate_to_event(tree, need):
     for points in gates:
         for (x, y), (to_x, to_y) in pairwise(points):
             assert abs(x - to_x) < 0.1 or abs(y - to_y) < 0.1
+
+
+def test_no_string_is_longer_than_the_program_takes_however_many_gates_there_are():
+    """The program warns of strings over 16384 characters and then fails (Graphviz 2.43, seen)."""
+    gate = {"class": ANY_OF, "pos": "100.5,200.25", "width": "0.5", "height": "0.46"}
+    nodes = [gate | {"_gvid": number, "name": f"n{number}g"} for number in range(500)]
+    text = with_symbols("strict digraph {\n}\n", {"objects": nodes})
+    strings = re.findall(r'"((?:[^"\\]|\\.)*)"', text)
+    assert max(map(len, strings)) < 16384
+    assert "".join(strings).count("setlinewidth") == 500
