@@ -28,6 +28,11 @@ ADVICE: Mapping[str, str] = {
     "text-long": "a text fills a small screen",
     "word-long": "a word is too long for a narrow screen",
     "sources-missing": "the tree says nowhere where its figures come from",
+    # Translations: knowledge/catalogue_checks.py
+    "translation-missing": "a catalogue of the tree lacks texts, which are shown in English",
+    "translation-old": "a catalogue translates what is no text of the tree any more",
+    "translation-unsure": "a translation is marked as a guess, so it is not used",
+    "translation-figures": "a translation has other figures than its original",
     # What routes do, and what cases say: revising/advising.py
     "not-separated": "no check tells two causes apart that are mended in different ways",
     "check-never-asked": "no route of an owner or a technician asks a check",

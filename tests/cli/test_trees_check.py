@@ -231,3 +231,23 @@ def test_with_cases_it_says_what_came_back_and_without_them_nothing(run, folder,
     ) in run("trees", "check", "own/lamp-dark.yaml", "--cases", place).out
     assert "cases" not in json.loads(run("trees", "check", "own/lamp-dark.yaml", "--json").out)["trees"][0]
     assert "Ranked from" not in run("trees", "check", "own/lamp-dark.yaml").out
+
+
+def test_a_flaw_of_a_catalogue_beside_the_tree_is_told_and_the_tree_keeps_its_figures(run, folder):
+    german = folder / "languages" / "de"
+    german.mkdir(parents=True)
+    header = '"Language: de\\n"\n"Content-Type: text/plain; charset=UTF-8\\n"\n"Reviewed-by: \\n"\n'
+    (german / "lamp-dark.po").write_text(
+        f'msgid ""\nmsgstr ""\n{header}\nmsgid "At on"\nmsgstr "Auf {{x}}"\n'
+    )
+    ran = run("trees", "check", "own/lamp-dark.yaml", "--json")
+    (tree,) = json.loads(ran.out)["trees"]
+    assert (ran.code, tree["proved"]) == (1, [1, 2, 3, 4, 5, 6, 7])
+    assert tree["errors"] == [
+        {
+            "file": "own/languages/de/lamp-dark.po",
+            "line": 7,
+            "column": 1,
+            "message": '"Auf {x}" holds {x} where the original holds no placeholder',
+        }
+    ]

@@ -7,6 +7,7 @@ and what exists no more stays at the end as obsolete.
 import ast
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from diagnose.cases.codes import SPELLED
@@ -16,8 +17,8 @@ from diagnose.knowledge.catalogues import Catalogue, read_catalogue
 from diagnose.knowledge.collection import Library, shipped_folder
 from diagnose.knowledge.languages import ENGLISH, ITSELF, languages
 from diagnose.knowledge.texts import common_texts, tree_texts
-from diagnose.terms import FlawedKnowledge
 from diagnose.terminal.returning import _MISSING
+from diagnose.terms import FlawedKnowledge
 from diagnose.walking import stops
 from diagnose.walking.sheet_making import BECAME, STATES
 
@@ -36,8 +37,8 @@ _ENDINGS = ("could not be done here", "left for somebody qualified", "another tr
 def phrases() -> dict[str, tuple[str, ...]]:
     """The program's own sentences -> the modules that say them; those given as values by their tables."""
     found: dict[str, list[str]] = {ITSELF: ["the language's own name"]}
-    for path in sorted(PACKAGE.rglob("*.py")):
-        for text in _said_in(ast.parse(path.read_text(encoding="utf-8"))):
+    for path, module in _speaking():
+        for text in _said_in(module):
             found.setdefault(text, []).append(path.relative_to(PACKAGE).as_posix())
     tables = {
         "the sheet": (*PHRASES.values(), "What was found, in order:"),
@@ -58,12 +59,19 @@ def phrases() -> dict[str, tuple[str, ...]]:
 def counted() -> dict[str, str]:
     """Phrases that tell a number: for one -> for more."""
     found = {}
-    for path in sorted(PACKAGE.rglob("*.py")):
-        for call in _calls(ast.parse(path.read_text(encoding="utf-8")), "counted"):
+    for _, module in _speaking():
+        for call in _calls(module, "counted"):
             texts = [each.value for each in call.args[:2] if isinstance(each, ast.Constant)]
             if len(texts) == 2:
                 found[str(texts[0])] = str(texts[1])
     return found
+
+
+@cache
+def _speaking() -> tuple[tuple[Path, ast.Module], ...]:
+    """The modules that say something in another language."""
+    read = ((path, path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py")))
+    return tuple((path, ast.parse(text)) for path, text in read if "phrase(" in text or "counted(" in text)
 
 
 def _said_in(module: ast.Module) -> Iterator[str]:

@@ -129,15 +129,20 @@ def _verdicts(words: list[str], library: Library, settings: Settings, store: str
 
 def _verdict(word: str, library: Library, settings: Settings, store: str | None) -> Verdict:
     """Everything about one tree; what is wrong with it stands among its errors."""
+    from diagnose.knowledge.catalogue_checks import check_catalogues
+
     try:
         tree = library.tree(word)
     except FlawedKnowledge as error:
         return Verdict(_id_of(word), errors=[_placed(flaw) for flaw in error.flaws])
     verdict = Verdict(tree.id, advice=_named_advice(tree.advice))
+    flaws, translated = check_catalogues(tree, library.common())
     try:
         _prove_and_reckon(verdict, tree, library, settings, store)
     except DiagnoseError as error:
         return Verdict(tree.id, errors=[_placed(Flaw(tree.file, 1, 1, str(error)))], advice=verdict.advice)
+    verdict.errors = [_placed(flaw) for flaw in flaws]
+    verdict.advice += _named_advice(translated)
     return verdict
 
 
