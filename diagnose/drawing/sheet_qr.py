@@ -28,10 +28,13 @@ class SquareCode:
 
 def square_code(text: str, says: str) -> SquareCode | None:
     """The code of a text; None for more than any code holds. `says` is its title, for screen readers."""
-    made = [each for level in LEVELS if (each := _made(text, level)) is not None]
-    if not made:
+    code = None
+    for level in LEVELS:
+        code = _made(text, level) or code
+        if code is not None and int(code.version) <= LARGEST_VERSION:
+            break
+    if code is None:
         return None
-    code = next((each for each in made if int(each.version) <= LARGEST_VERSION), made[-1])
     drawn = BytesIO()
     code.save(
         drawn, kind="svg", border=QUIET, xmldecl=False, nl=False, omitsize=True, light="#fff",
