@@ -183,7 +183,7 @@ def test_a_tree_of_ones_own_is_marked_and_its_texts_are_texts(phone):
     assert phone.run("return [window.harmed ?? null, document.images.length, document.scripts.length]") == [
         None,
         0,
-        5,  # the page's own: data, three trees, one script
+        7,  # the page's own: data, five trees, one script
     ]
 
 
@@ -258,6 +258,34 @@ def test_no_end_certifies_anything(phone):
     for view in ends:
         phone.show(view)
         assert "This does not certify that the vehicle is safe." in phone.text
+
+
+def test_another_tree_that_knows_better_is_gone_on_with_dangers_first(phone):
+    phone.press("Goes on here")
+    assert phone.heading == "It points to this: another tree knows better."
+    assert 'So it goes on with "The pump brings no water, or keeps cutting in".' in phone.text
+    phone.press("Go on", "I have read this")
+    assert phone.heading == FIRST
+    phone.answer(NONE)
+    assert [walk["tree"] for walk in phone.kept] == ["water-pump"]
+
+
+def test_a_tree_that_the_page_does_not_hold_ends_with_somebody_to_call(phone):
+    phone.press("Goes on elsewhere")
+    assert "Its questions are not in this page, so it ends here." in phone.text
+    assert "A workshop for leisure vehicles." in phone.text
+    assert "Leave the faulty part unused." in phone.text
+    phone.press("Danger")
+    assert phone.heading == STOP
+
+
+def test_a_danger_question_that_takes_a_reading_is_no_less_firm(phone):
+    for kind in ("question", "unsure"):
+        view = every_view()["reading"] | {"kind": kind, "askFirst": True, "advice": "Fetch a torch."}
+        phone.show(view)
+        assert phone.run("return document.querySelectorAll('input[type=radio]:not(:checked)').length") == 3
+        phone.press("This is my answer")
+        assert phone.said == "Choose one of the answers first."
 
 
 def test_only_keys_lead_to_an_end(phone):

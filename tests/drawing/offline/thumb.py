@@ -14,7 +14,7 @@ from diagnose.drawing.offline.page import offline_page
 from diagnose.knowledge.collection import Library
 from diagnose.reasoning.model import build_model
 from diagnose.walking.shelf import route_for
-from tests.trees.shipped import COMMON, model_of, route_of, routes
+from tests.trees.shipped import COMMON, EVERY_TREE, model_of, route_of, routes
 
 HARM = '<img src=x onerror="window.harmed = 1"></script><script>window.harmed = 1</script> "&lt;" {{7*7}}'
 OWN_TREE = f"""\
@@ -44,6 +44,24 @@ checks:
     expect: {{cold: {{frost: 0.95}}, otherwise: {{mild: 0.9}}}}
 """
 """A tree of one's own whose every text would do harm, were it ever taken for markup."""
+
+HANDED_ON = """\
+symptom: {symptom}
+system: body
+refer_to: workshop
+cured_when: {{ask: Is it well now?}}
+faults:
+  any_of:
+    elsewhere: {{says: Another tree knows better, hazard: none, in_100: 90, remedy: {{see: {tree}}}}}
+    worn: {{says: It is worn, hazard: none, in_100: 5, remedy: {{refer: workshop}}}}
+checks: {{}}
+"""
+"""A tree that hands over at once."""
+OWN_TREES = {
+    "own-fault": OWN_TREE,
+    "own-here": HANDED_ON.format(symptom="Goes on here", tree="water-pump"),
+    "own-gone": HANDED_ON.format(symptom="Goes on elsewhere", tree="gas-gone"),
+}
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = Path(find_spec("axe_playwright_python").origin).with_name("axe.min.js")
@@ -106,13 +124,14 @@ SHOW_MANY = """
 
 @cache
 def page_text() -> str:
-    """The page with two shipped trees and the harmful one, made once for all tests of a process."""
-    with TemporaryDirectory() as folder:
-        own = Path(folder) / "own-fault.yaml"
-        own.write_text(OWN_TREE, encoding="utf-8")
-        model = build_model(Library().tree(str(own)))
+    """The page with two shipped trees and those above, made once for all tests of a process."""
     walks = [(model_of(id), route_of(id)) for id in ("heater-no-fire", "water-pump")]
-    walks.append((model, route_for(model, routes())))
+    with TemporaryDirectory() as folder:
+        for id, text in OWN_TREES.items():
+            own = Path(folder) / f"{id}.yaml"
+            own.write_text(text, encoding="utf-8")
+            model = build_model(Library().tree(str(own)), other_trees=frozenset(EVERY_TREE))
+            walks.append((model, route_for(model, routes())))
     return offline_page(Page(COMMON, tuple(walks), date(2026, 11, 29)))
 
 

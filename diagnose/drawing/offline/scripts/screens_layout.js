@@ -12,7 +12,7 @@
 Diagnose.layout = (() => {
   const { make, button, fill, byId, shown } = Diagnose.dom;
   const NO_WAY_BACK = "There is no way back out of a stop.";
-  const NAME = "What is wrong with the vehicle";
+  const NAME = "diagnose";
 
   let current = null;
   let inside = false;
@@ -67,8 +67,12 @@ Diagnose.layout = (() => {
   // One entry of the browser's history stands for "somewhere inside", so that the phone's way back comes here.
   function holdBack() {
     if (!inside) {
-      inside = true;
-      history.pushState({ page: "inside" }, "");
+      try {
+        history.pushState({ page: "inside" }, "");
+        inside = true;
+      } catch {
+        // Some phones forbid it to a page that was opened as a file: then their own way back leaves the page.
+      }
     }
   }
 

@@ -54,7 +54,7 @@ Diagnose.questions = (() => {
   }
 
   function worded(view, doing) {
-    if (view.askFirst) {
+    if (view.askFirst || view.kind === "unsure") {
       return firmAnswers([...view.choices, NOT_SURE], id => give(id, doing), tell);
     }
     return [answers(view.choices, doing.answer), button("Not sure", doing.notSure, { manner: "answer unsure" })];
@@ -68,9 +68,7 @@ Diagnose.questions = (() => {
       first: [notices(view), say(view.advice, "remark")],
       heading: view.ask,
       body: [say(view.how)],
-      answers: view.measures
-        ? measured(view, doing)
-        : firmAnswers([...view.choices, NOT_SURE], id => give(id, doing), tell),
+      answers: view.measures ? measured(view, doing) : worded(view, doing),
       below: [say("Still not sure? Then choose: not sure. It then counts as danger."), below(view, doing)],
     });
   }
@@ -136,13 +134,14 @@ Diagnose.questions = (() => {
       say(doubt, "quiet"),
       button("This is my reading", take, { manner: "answer give" }),
       view.choices.length ? say("No figure, but you can tell?") : null,
-      answers(view.choices.map(choice => ({ ...choice, says: figures.sentence(choice.says).replace(/\.$/, "") })), doing.answer),
-      button("Not sure", doing.notSure, { manner: "answer unsure" }),
+      worded({ ...view, choices: view.choices.map(bandInWords) }, doing),
     ];
   }
 
+  const bandInWords = choice => ({ ...choice, says: figures.sentence(choice.says).replace(/\.$/, "") });
+
   function unitsOf(view) {
-    if (!view.alsoReadIn.length) {
+    if (!view.alsoReadIn?.length) {
       return null;
     }
     const units = [view.measures.unit, ...view.alsoReadIn];

@@ -178,8 +178,8 @@ Diagnose.visit = (() => {
     const doing = {
       start: () => close(),
       back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : null,
-      sheet: firm && Diagnose.sheet?.render ? () => sheet(view) : null,
-      code: firm && Diagnose.code?.of ? Diagnose.code.of(tree, walk) : "",
+      sheet: firm ? () => sheet(view) : null,
+      code: firm ? Diagnose.code.of(tree, walk) : "",
     };
     if (view.kind === "left-off") {
       doing.resume = () => resume(walk);
