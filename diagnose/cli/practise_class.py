@@ -44,6 +44,9 @@ def results(at_hand: AtHand, words: tuple[str, ...] | list[str]) -> tuple[list[t
     found: dict[tuple[str, str], tuple[str, Score]] = {}
     faults = []
     for place, line in _lines(words):
+        if _is_meant_as_a_file(line):
+            faults.append(f"{place}: there is no file {line}")
+            continue
         try:
             handed = handed_in(line)
             practice = read_result(handed.code, at_hand.by_tag)
@@ -65,6 +68,11 @@ def _lines(words: tuple[str, ...] | list[str]) -> list[tuple[str, str]]:
         else:
             lines.append((f"result {number}", word))
     return lines
+
+
+def _is_meant_as_a_file(line: str) -> bool:
+    """Whether a line is one word that no result is, but the name of a file may be."""
+    return " " not in line.strip() and bool(Path(line).suffix) and not Path(line).is_file()
 
 
 def _error(fault: str) -> dict[str, str | None]:

@@ -31,7 +31,7 @@ def debrief_page(score: Score, width: int, *, learner: str = "", code: bool = Tr
     _costliest(page, score)
     _misleading(page, score)
     _best(page, score)
-    if code:
+    if code and practice.turns:
         page.say("Your result, for whoever trains you:", "strong")
         page.say(f"{learner} {result_code(practice)}".strip(), indent=2).gap()
     return page.say(NO_CERTIFICATE)

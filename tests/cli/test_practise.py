@@ -138,6 +138,8 @@ def test_files_that_cannot_be_read_or_written_are_one_line(run, tmp_path):
     assert done.err == "cannot read nowhere.csv: No such file or directory\n"
     done = run(*BASE, "--sheet", "-o", "no/such/sheet.pdf")
     assert (done.code, done.err) == (1, "cannot write no/such/sheet.pdf: No such file or directory\n")
+    done = run("practise", "--class", "nowhere.txt")
+    assert (done.code, done.err) == (1, "result 1: there is no file nowhere.txt\n")
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00\xd8")
     done = run("practise", ID, "--by", "misses", "--earlier", "bytes.csv")
     assert done.err == "cannot read bytes.csv: it is no text in UTF-8\n"
