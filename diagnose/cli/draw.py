@@ -180,7 +180,7 @@ def _picture(drawing: Drawing, form: Picture, down_to: float, paper: Paper | Non
     content, used = folded_until_drawn(draw, down_to)
     if used > down_to:
         click.echo(
-            f"This is too much to lay out in time, so what is rarer than {said(used)} was folded. "
+            f"This is too much for one drawing, so what is rarer than {said(used)} was folded. "
             f"--down-to {said(used)} draws this at once.",
             err=True,
         )

@@ -36,26 +36,23 @@ def record_of(tree: Tree, number: int | None, store: str | None) -> CaseRecord |
 
 
 def marks_of(tree: Tree, number: int | None, store: str | None, library: Library) -> Marks:
-    """What a case has brought to light, with what its store has learned by now; nothing without a number."""
+    """What a case has brought to light; nothing without a number.
+
+    Ranked with the file's own figures, unless a store is named: then the cases kept there count as well.
+    """
     from diagnose.drawing.case_marks import NO_CASE, case_marks
 
-    if number is None:
+    record = record_of(tree, number, store)
+    if record is None:
         return NO_CASE
-    from datetime import UTC, datetime
-
-    from diagnose.cases.refusals import NoSuchCase
-    from diagnose.cli.cases.at_hand import kept_store
+    from diagnose.cli.counted import tally_from
     from diagnose.cli.settings import read_settings
     from diagnose.walking.past import read_past
     from diagnose.walking.reasoner import RoomReasoner, Terms
     from diagnose.walking.sheet_making import has_ranking
 
     settings = read_settings()
-    with kept_store(store) as kept:
-        if kept is None:
-            raise NoSuchCase(number)
-        record = case_of(tree, kept, number)
-        tally = kept.tally(tree.id, datetime.now(UTC), settings.half_life)
+    tally = tally_from(tree, store, settings.half_life)
     past = read_past(tree, record.entries)
     reasoner = RoomReasoner(tree, Terms(record.role, settings, tally, frozenset(library.ids())))
     ranking = reasoner.ranking(past.situation) if has_ranking(record, past) else ()

@@ -20,6 +20,8 @@ Picture = Literal["svg", "pdf", "png"]
 LIMIT_SECONDS = 30.0
 STEPS = (0.0, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5)
 """How far a picture that is too large is folded, in turn; shares of the vehicles with the symptom."""
+_REDUCED = b"too large for cairo-renderer bitmaps"
+"""What the program says before it makes the whole smaller instead (seen from Graphviz 2.43)."""
 _RIM = 4.0
 """Points that the program leaves free on every side (its attribute `pad`)."""
 _OPTIONS: dict[Picture, list[str]] = {"png": ["-Gdpi=150"], "pdf": ["-Gmargin=0"]}
@@ -41,20 +43,20 @@ class DrawingFailed(DiagnoseError):
 
 
 class TooMuchToDraw(DrawingFailed):
-    """The program `dot` was stopped at the time limit."""
+    """The program `dot` was stopped at the time limit, or the picture has no room at a size to be read."""
 
-    def __init__(self, limit: float) -> None:
+    def __init__(self, reason: str) -> None:
         super().__init__(
-            f"The program dot took longer than {limit:g} seconds: there is too much to draw. Fold more with "
-            "--down-to, or write the text with --format dot."
+            f"{reason}: there is too much to draw. Fold more with --down-to, take pages with --paper, or "
+            "write the text with --format dot."
         )
 
 
 def rendered(dot_text: str, form: Picture, limit: float = LIMIT_SECONDS) -> bytes:
     """The picture as a file's bytes; PNG at 150 dots an inch.
 
-    Laying out grows faster than the number of nodes. Raises NoDrawingProgram, TooMuchToDraw after `limit`
-    seconds at most, or DrawingFailed.
+    Laying out grows faster than the number of nodes. Raises NoDrawingProgram, DrawingFailed, or TooMuchToDraw
+    after `limit` seconds at most, and where a PNG would be so long that its text could not be read.
     """
     own = _OPTIONS.get(form, [])
     if MARK not in dot_text:
@@ -107,7 +109,9 @@ def _run(options: list[str], dot_text: str, limit: float) -> bytes:
             [program, *options], input=dot_text.encode(), capture_output=True, timeout=limit, check=False
         )
     except subprocess.TimeoutExpired:
-        raise TooMuchToDraw(limit) from None
+        raise TooMuchToDraw(f"The program dot took longer than {limit:g} seconds") from None
+    if _REDUCED in done.stderr:
+        raise TooMuchToDraw("A picture of points has no room for so much")
     if done.returncode != 0:
         said = done.stderr.decode(errors="replace").strip().splitlines()
         reason = said[-1] if said else f"exit code {done.returncode}"

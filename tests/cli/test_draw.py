@@ -206,7 +206,7 @@ def test_a_tree_that_cannot_be_laid_out_in_time_is_folded_and_that_is_said(draw,
 
     def slow(dot_text, form):
         if "not drawn" not in dot_text.replace("\\n", " "):
-            raise rendering.TooMuchToDraw(30.0)
+            raise rendering.TooMuchToDraw("It took too long")
         return laid_out(dot_text, form)
 
     monkeypatch.setattr(rendering, "rendered", slow)
@@ -214,7 +214,7 @@ def test_a_tree_that_cannot_be_laid_out_in_time_is_folded_and_that_is_said(draw,
     assert done.returncode == 0
     assert "<svg " in done.stdout
     assert done.stderr == (
-        "This is too much to lay out in time, so what is rarer than 5% was folded. "
+        "This is too much for one drawing, so what is rarer than 5% was folded. "
         "--down-to 5% draws this at once.\n"
     )
 
@@ -244,6 +244,9 @@ def test_a_case_is_marked_on_its_fault_tree(kept_case, draw):
     assert "TRIED: no better" in plain
     assert "CONFIRMED: this was it" in plain
     assert " Now " in plain
+    own = draw("hook-up-trips", "--case", str(case), "--format", "dot", DIAGNOSE_CASES=url)
+    assert (own.returncode, own.stderr) == (0, "")
+    assert own.stdout != done.stdout  # the file's own figures: the confirmed case does not count
 
 
 def test_a_case_of_another_symptom_or_none_is_one_line(kept_case, draw, tmp_path):

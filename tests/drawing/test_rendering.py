@@ -46,7 +46,7 @@ def test_a_picture_that_takes_too_long_is_given_up_with_advice(need):
 def test_what_cannot_be_drawn_in_time_is_folded_step_by_step_and_the_step_is_told():
     def draw(share):
         if share < 0.02:
-            raise TooMuchToDraw(60.0)
+            raise TooMuchToDraw("It took too long")
         return str(share).encode()
 
     assert folded_until_drawn(draw, 0.0) == (b"0.02", 0.02)
@@ -55,7 +55,7 @@ def test_what_cannot_be_drawn_in_time_is_folded_step_by_step_and_the_step_is_tol
 
 def test_what_can_never_be_drawn_in_time_says_so():
     def draw(share):
-        raise TooMuchToDraw(60.0)
+        raise TooMuchToDraw("It took too long")
 
     with pytest.raises(TooMuchToDraw):
         folded_until_drawn(draw, 0.0)
@@ -94,3 +94,13 @@ def test_the_size_of_a_drawing_is_that_of_its_picture(need):
     assert (size.width, size.height) == pytest.approx(
         (float(page.mediabox.width), float(page.mediabox.height)), abs=1
     )
+
+
+def test_a_png_that_the_program_would_make_smaller_to_fit_is_refused_and_an_svg_is_not(need):
+    """A picture of points may be 32767 of them long (the limit of the cairo library)."""
+    need("dot")
+    column = "digraph {rankdir=LR; " + " ".join(f"n{n}" for n in range(400)) + "}"
+    with pytest.raises(TooMuchToDraw) as caught:
+        rendered(column, "png")
+    assert str(caught.value).startswith("A picture of points has no room for so much: ")
+    assert b"<svg" in rendered(column, "svg")
