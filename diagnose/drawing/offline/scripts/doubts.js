@@ -61,16 +61,31 @@ Diagnose.doubts = (() => {
     const tables = found.map((each) => rows[each.check]);
     const vectors = tables.reduce((product, table) => product * table[0].length, 1);
     if (!found.length || vectors > MOST_VECTORS) return false;
-    let joint = [Diagnose.evidence.prior(tree)];
-    for (const table of tables) {
-      joint = joint.flatMap((weights) =>
-        table[0].map((_, answer) => weights.map((weight, at) => weight * table[at][answer])));
-    }
-    const chances = joint.map((weights) => weights.reduce((sum, each) => sum + each, 0));
-    const place = found.reduce((at, each, k) =>
-      at * tables[k][0].length + likeliestAnswer(tree.checks[each.check], each), 0);
-    const here = chances[place] * (1 + 1e-9);
-    return chances.reduce((sum, each) => sum + (each <= here ? each : 0), 0) < SURPRISING;
+    const seen = found.map((each) => likeliestAnswer(tree.checks[each.check], each));
+    const before = Diagnose.evidence.prior(tree);
+    const chance = before.reduce((sum, share, at) =>
+      sum + seen.reduce((product, answer, k) => product * tables[k][at][answer], share), 0);
+    return noLikelier(tables, before, chance * (1 + 1e-9)) < SURPRISING;
+  }
+
+  /** The chance of all vectors of answers that are no likelier than `here`, each counted. */
+  function noLikelier(tables, before, here) {
+    const weights = tables.map(() => new Float64Array(before.length));
+    let total = 0;
+    const count = (k, above) => {
+      const [mine, table] = [weights[k], tables[k]];
+      for (let answer = 0; answer < table[0].length; answer += 1) {
+        let sum = 0;
+        for (let at = 0; at < mine.length; at += 1) {
+          mine[at] = above[at] * table[at][answer];
+          sum += mine[at];
+        }
+        if (k + 1 < tables.length) count(k + 1, mine);
+        else if (sum <= here) total += sum;
+      }
+    };
+    count(0, before);
+    return total;
   }
 
   /** The place of the answer; of a reading, that of the band in which the true value most likely lies. */

@@ -38,8 +38,17 @@ Diagnose.walking = (() => {
     return { ...Diagnose.stepping.step(past, used), starts: used };
   }
 
-  /** Everything that a view is made of. */
+  let lately = { tree: null, journal: null, setting: null, scene: null };
+
+  /** Everything that a view is made of; the last one is kept, for a view is looked at more than once. */
   function look(tree, journal, setting) {
+    if (lately.tree !== tree || lately.journal !== journal || lately.setting !== setting) {
+      lately = { tree, journal, setting, scene: scene(tree, journal, setting) };
+    }
+    return lately.scene;
+  }
+
+  function scene(tree, journal, setting) {
     const past = Diagnose.past.read(tree, journal);
     const come = comeTo(past, setting);
     const bare = WITHOUT_FIGURES.includes(come.standing.asking);
