@@ -15,7 +15,8 @@ from diagnose.drawing.route import route_dot
 from diagnose.reasoning.graph import route_graph
 from tests.trees.shipped import EVERY_TREE, model_of, route_of, tree_of
 
-LOOPS_OF_60_S = 600.0
+MOST_FOR_TREES, MOST_FOR_ROUTES = 60.0, 200.0
+"""Together less than half of those 60 s."""
 
 
 def spent():
@@ -31,8 +32,8 @@ def test_bench_drawing_every_tree(need, judge_work):
     for id in EVERY_TREE:
         assert rendered(fault_tree_dot(tree_of(id)), "svg").startswith(b"<?xml")
     trees = spent() - start
-    judge_work(f"{len(EVERY_TREE)} fault trees", trees, LOOPS_OF_60_S / 6)
+    judge_work(f"{len(EVERY_TREE)} fault trees", trees, MOST_FOR_TREES)
     start = spent()
     for id, graph in graphs.items():
         assert rendered(route_dot(graph, tree_of(id)), "svg").startswith(b"<?xml")
-    judge_work(f"{len(EVERY_TREE)} routes", spent() - start, LOOPS_OF_60_S - LOOPS_OF_60_S / 6)
+    judge_work(f"{len(EVERY_TREE)} routes", spent() - start, MOST_FOR_ROUTES)

@@ -71,10 +71,12 @@ def test_the_files_ending_chooses_the_format_unless_one_is_named(draw, tmp_path)
     assert json.loads(target.read_text(encoding="utf-8"))["directed"] is True
 
 
-def test_a_target_that_cannot_be_written_is_one_line_and_exit_1(draw, tmp_path):
-    done = draw("hook-up-trips", "--format", "dot", "-o", str(tmp_path / "no" / "such" / "tree.dot"))
-    assert done.returncode == 1
-    assert done.stderr == f"cannot write {tmp_path}/no/such/tree.dot: No such file or directory\n"
+@pytest.mark.parametrize("form", ["dot", "json", "svg", "pdf", "png"])
+def test_a_target_that_cannot_be_written_is_one_line_and_exit_1(form, draw, tmp_path, need):
+    need("dot")
+    done = draw("hook-up-trips", "-o", str(tmp_path / "no" / "such" / f"tree.{form}"))
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr == f"cannot write {tmp_path}/no/such/tree.{form}: No such file or directory\n"
 
 
 def test_without_the_drawing_program_dot_text_and_json_still_work(draw, tmp_path):
@@ -84,6 +86,10 @@ def test_without_the_drawing_program_dot_text_and_json_still_work(draw, tmp_path
     assert done.stdout == ""
     assert done.stderr.startswith("Pictures need the program dot of Graphviz, which is not installed here")
     assert done.stderr.count("\n") == 1
+    assert (
+        draw("hook-up-trips", "--paper", "a4", "-o", str(tmp_path / "x.pdf"), **nothing).stderr == done.stderr
+    )
+    assert not (tmp_path / "x.pdf").exists()
     assert draw("hook-up-trips", "--format", "dot", **nothing).returncode == 0
     assert draw("hook-up-trips", "--route", "--format", "json", **nothing).returncode == 0
 
