@@ -1,8 +1,8 @@
 """The vehicle of an exercise: it has one hidden fault, and answers as vehicles with that fault do.
 
 Each answer is drawn from what the tree expects of the fault, so now and then it misleads, as a real one
-does; as often as the tree says it cannot be told at all (*not sure*). A reading is drawn evenly over the band
-that was drawn, and comes with the meter's standard uncertainty. A remedy cures if it is that of the fault,
+does; as often as the tree says it cannot be told at all (*not sure*). A reading lies in the band that was
+drawn, and comes with the meter's standard uncertainty. A remedy cures if it is that of the fault,
 and with the chance that the tree gives it. Asked again, the vehicle says the same again.
 """
 
@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import floor
 
 from diagnose.practising.chance import Chance
 from diagnose.reasoning.model import Model
-from diagnose.terms import NOT_SURE, Band, Check, Finding
+from diagnose.terms import NOT_SURE, Band, Check, Finding, Reading
 
 MOST_PLACES = 6
 
@@ -48,9 +49,8 @@ class Vehicle:
         answer = asked.answer_ids()[place]
         if asked.reading is None:
             return Finding(check, answer)
-        uncertainty = asked.reading.uncertainty
-        value = reading_in(asked.bands[place], uncertainty, chance.part())
-        return Finding(check, answer, value, uncertainty)
+        value = reading_in(asked.bands[place], asked.reading, chance.part())
+        return Finding(check, answer, value, asked.reading.uncertainty)
 
     def how_likely(self, check: str) -> tuple[tuple[str, float], ...]:
         """Every answer that such a vehicle may give, with its chance; *not sure* last."""
@@ -76,22 +76,31 @@ class Vehicle:
         }
 
 
-def reading_in(band: Band, uncertainty: float, part: float) -> float:
-    """A value within a band, `part` of the way along, as a meter of that uncertainty would show it.
+def reading_in(band: Band, reading: Reading, part: float) -> float:
+    """A value within a band, by a part of one, with as many decimal places as a meter of its kind shows.
 
-    It has as many decimal places as the uncertainty bears, or more where a narrow band leaves no such value.
+    Evenly over a band between two others. A band at an end of the range is mostly wide beyond all that is
+    ever read (up to 16 V while an engine is cranked), so there it lies nearer the next band: by the cube of
+    the part. Where a narrow band leaves no such value, it has more decimal places.
 
-    >>> reading_in(Band("low", 11.9, 12.4), 0.05, 0.25)
-    12.03
+    >>> volts = Reading("V", 0, 16, 0.05)
+    >>> [reading_in(band, volts, 0.25) for band in (Band("low", 11.9, 12.4), Band("good", 12.4, 16))]
+    [12.02, 12.45]
     """
-    value = band.low + part * (band.high - band.low)
-    for places in range(shown_places(uncertainty), MOST_PLACES + 1):
+    width = band.high - band.low
+    if band.low <= reading.low and band.high < reading.high:
+        left = 1 - part
+        value = band.high - left * left * left * width
+    elif band.high >= reading.high and band.low > reading.low:
+        value = band.low + part * part * part * width
+    else:
+        value = band.low + part * width
+    for places in range(shown_places(reading.uncertainty), MOST_PLACES + 1):
         ten = 10.0**places
-        # Half up, not half to even: as in every other language.
-        rounded = int(value * ten + 0.5) / ten if value >= 0 else -(int(-value * ten + 0.5) / ten)
-        if band.low <= rounded < band.high:
-            return rounded
-    return value
+        cut = floor(value * ten) / ten
+        if band.low <= cut < band.high:
+            return cut
+    return value if band.low <= value < band.high else band.low + width / 2
 
 
 def shown_places(uncertainty: float) -> int:

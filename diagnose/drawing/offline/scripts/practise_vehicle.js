@@ -17,15 +17,19 @@ Diagnose.vehicle = (() => {
     return places;
   }
 
-  // A value within a band, `part` of the way along, with the decimal places that the uncertainty bears.
-  function readingIn(band, uncertainty, part) {
-    const value = band.low + part * (band.high - band.low);
-    for (let places = shownPlaces(uncertainty); places <= MOST_PLACES; places += 1) {
+  // A value within a band, by a part of one: evenly between two others, else nearer the next band.
+  function readingIn(band, reading, part) {
+    const width = band.high - band.low;
+    const left = 1 - part;
+    let value = band.low + part * width;
+    if (band.low <= reading.low && band.high < reading.high) value = band.high - left * left * left * width;
+    else if (band.high >= reading.high && band.low > reading.low) value = band.low + part * part * part * width;
+    for (let places = shownPlaces(reading.uncertainty); places <= MOST_PLACES; places += 1) {
       const ten = 10 ** places;
-      const rounded = value >= 0 ? Math.trunc(value * ten + 0.5) / ten : -(Math.trunc(-value * ten + 0.5) / ten);
-      if (band.low <= rounded && rounded < band.high) return rounded;
+      const cut = Math.floor(value * ten) / ten;
+      if (band.low <= cut && cut < band.high) return cut;
     }
-    return value;
+    return band.low <= value && value < band.high ? value : band.low + width / 2;
   }
 
   // A finding as a person reads it.
@@ -52,7 +56,7 @@ Diagnose.vehicle = (() => {
       const answer = check.answers[place].id;
       if (check.reading === null) return { check: id, answer, value: null, uncertainty: null };
       const { uncertainty } = check.reading;
-      return { check: id, answer, value: readingIn(check.bands[place], uncertainty, chance.part()), uncertainty };
+      return { check: id, answer, value: readingIn(check.bands[place], check.reading, chance.part()), uncertainty };
     }
 
     function cures(remedy) {
