@@ -50,7 +50,7 @@ def test_at_an_end_of_the_range_a_reading_lies_nearer_the_next_band():
     model = stove()
     found = [Vehicle(model, model.index["fuse-blown"], seed).finding("volts") for seed in SEEDS]
     dead = np.array([each.value for each in found if each.answer == "dead"])
-    # Evenly drawn parts, cubed, off the upper edge: half of them within 1/8 of the band, a quarter within 1/64.
+    # Even parts, cubed, off the upper edge: half of them within 1/8 of the band, a quarter within 1/64.
     for part, share in ((1 / 8, 1 / 2), (1 / 64, 1 / 4)):
         assert binomtest(int((dead > 6 * (1 - part)).sum()), len(dead), share).pvalue > 0.001
 
