@@ -48,7 +48,7 @@ Diagnose.dom = (() => {
     const node = make("details", attributes, make("summary", {}, title));
     let filled = false;
     node.addEventListener("toggle", () => {
-      if (node.open && !filled) {
+      if (node.open && !filled && node.isConnected) {
         filled = true;
         node.append(make("div", { class: "unfolded" }, fill()));
       }
