@@ -27,6 +27,8 @@ ENGINE = (
 """What is needed before any screen, in the order in which it is put together."""
 OTHERS = ("code", "sheet", "practise", "screens")
 """Beginnings of names, in order; the scripts of one beginning come in alphabetical order."""
+STYLES = ("page.css", "sheet.css", "practise.css")
+"""The parts of the one style sheet, in order."""
 LAST = "start"
 """Begins the screens, once everything else is there."""
 TEMPLATES = "templates"
@@ -34,7 +36,7 @@ TEMPLATES = "templates"
 
 def offline_page(page: Page) -> str:
     """The whole page; the same data on the same day give the same bytes."""
-    script, style = scripts(), _template("page.css") + _template("sheet.css")
+    script, style = scripts(), "".join(map(_template, STYLES))
     environment = Environment(
         loader=FunctionLoader(_template),
         autoescape=True,

@@ -33,7 +33,8 @@ def practise_common() -> Values:
     return {
         "headings": HEADINGS,
         "words": {
-            "only": ONLY_PRACTICE,
+            # A page has no command to name: its own walks are meant.
+            "only": ONLY_PRACTICE.replace(" (diagnose walk)", ""),
             "rules": RULES,
             "traps": TRAPS_AMONG,
             "way": THE_WAY,

@@ -1,7 +1,7 @@
 """The sentences of the hand-over sheet, for a page to make the same sheet without the program.
 
-Each is the program's own phrase (`walking.sheet`, `walking.sheet_making`, `drawing.sheet_words`), under a short name by which the
-script asks for it; what is within braces is filled in there.
+Each is the program's own phrase (`walking.sheet`, `walking.sheet_making`, `drawing.sheet_words`), under a
+short name by which the script asks for it; what is within braces is filled in there.
 """
 
 from __future__ import annotations

@@ -123,7 +123,7 @@ Diagnose.code = (() => {
     const typed = [...text.normalize("NFKC").toUpperCase().replace(/[\s\-\u2010-\u2015\u2212.,:;/_'"]+/g, "")];
     const digits = typed.map(sign => alphabet.indexOf(meant[sign] ?? sign)).reverse();
     if (!digits.length) refuse("There is no code here.");
-    if (digits.includes(-1)) refuse(`"${typed[digits.length - 1 - digits.indexOf(-1)]}" is in no code.`);
+    if (digits.includes(-1)) refuse(`"${typed[digits.length - 1 - digits.lastIndexOf(-1)]}" is in no code.`);
     if (digits.length % group || digits.length > most) refuse(`A code has whole groups of ${group}; look at it again.`);
     const needless = digits.length > group + checks && !digits.slice(-group).some(Boolean);
     if (needless || sums(digits, alphabet.length).some(Boolean)) {

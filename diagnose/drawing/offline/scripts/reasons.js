@@ -10,7 +10,7 @@ Diagnose.reasons = (() => {
   const TELLING = 0.03;
   const OUTCOMES = { "not-sure": "Not sure", "not-cured": "No better", "could-not": "Could not do that" };
 
-  /** The hypotheses whose shares the answers are expected to move most, the most moved first. */
+  /** The places of the hypotheses whose shares the answers are expected to move most, the most moved first. */
   function separated(tree, situation, id) {
     const belief = Diagnose.evidence.posterior(tree, situation);
     const rows = Diagnose.evidence.rows(tree)[id];
@@ -23,7 +23,7 @@ Diagnose.reasons = (() => {
       });
     });
     const order = moved.map((_, at) => at).sort((one, other) => moved[other] - moved[one] || one - other);
-    return order.filter((at) => moved[at] > TELLING).map((at) => tree.hypotheses[at].says);
+    return order.filter((at) => moved[at] > TELLING);
   }
 
   /** Where the answers to a step lead, those of one next step together, in the order of the answers. */
@@ -60,10 +60,10 @@ Diagnose.reasons = (() => {
     const { past, step } = scene;
     const situation = Diagnose.past.situation(past);
     const separates = step.kind === "check"
-      ? separated(past.tree, situation, step.of)
+      ? separated(past.tree, situation, step.of).map((at) => past.tree.hypotheses[at].says)
       : [Diagnose.past.inWords(past.tree, step.of)];
     return { separates, leads: leads(scene), sure: scene.ranking[0] ?? null };
   }
 
-  return Object.freeze({ why });
+  return Object.freeze({ why, separated });
 })();
