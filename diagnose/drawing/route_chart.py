@@ -98,7 +98,7 @@ def route_chart(
     groups += [(node,) for node in sorted(drawn) if node not in head]
     flows = _flows(graph, drawn)
     lines = {group[0]: _lines(graph, group, drawn, flows, down_to, head, walked) for group in groups}
-    order, parents = _reading_order(start, lines)
+    order, parents = _reading_order(start, lines, walked)
     nodes_of = {group[0]: group for group in groups}
     steps, number = [], 1
     for at in order:
@@ -210,19 +210,24 @@ def _behind(graph: MultiDiGraph[int], targets: Iterable[int], drawn: Collection[
     return sum(is_step(graph, node) and node not in drawn for node in found)
 
 
-def _reading_order(start: int, lines: Mapping[int, tuple[Line, ...]]) -> tuple[list[int], dict[int, int]]:
+def _reading_order(
+    start: int, lines: Mapping[int, tuple[Line, ...]], walked: Collection[Way]
+) -> tuple[list[int], dict[int, int]]:
     """The main line first, down to its end; then what branches off it, from the top, in the same way.
 
-    A step stands where most vehicles come to it from; among equals where it is met first.
+    A step stands where most vehicles come to it from; among equals where it is met first. The way of a case
+    goes before any other, so that it is the main line.
     """
-    into: dict[int, tuple[float, int]] = {}
+    into: dict[int, tuple[bool, float, int]] = {}
     for before in sorted(lines):
         for line in lines[before]:
-            if line.to is not None and line.to in lines and line.share > into.get(line.to, (-1.0, 0))[0]:
-                into[line.to] = (line.share, before)
+            if line.to is not None and line.to in lines:
+                came = (any(way in walked for way in line.ways), line.share, before)
+                if line.to not in into or came[:2] > into[line.to][:2]:
+                    into[line.to] = came
     below: dict[int, list[int]] = {at: [] for at in lines}
-    for to in sorted(into, key=lambda to: (-into[to][0], to)):
-        below[into[to][1]].append(to)
+    for to in sorted(into, key=lambda to: (not into[to][0], -into[to][1], to)):
+        below[into[to][2]].append(to)
     order: list[int] = []
     heads = [start]
     while heads:
@@ -233,4 +238,4 @@ def _reading_order(start: int, lines: Mapping[int, tuple[Line, ...]]) -> tuple[l
             chain.append(first)
         order += chain
         heads += branches
-    return order, {to: before for to, (_, before) in into.items()}
+    return order, {to: before for to, (_, _, before) in into.items()}

@@ -13,7 +13,7 @@ from diagnose.drawing.route_sheets import APART, Sheet, band_height
 from diagnose.drawing.route_sizes import DIAMOND, ENTRY, LABEL_ASIDE, TO_BRACKET, Reach, Sizes
 from diagnose.drawing.route_symbols import Point, Rows, Spot
 
-RADIUS = 20.0
+RADIUS = 22.0
 """Of the circle of a connector."""
 
 

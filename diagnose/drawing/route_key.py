@@ -26,11 +26,13 @@ class Key:
     """What is said of a case, the first of them its title."""
 
     def title(self, page: int = 0, pages: int = 0) -> Rows:
-        """Whose route it is, and which page this is of several."""
+        """Whose route it is, which page this is of several, and on the first which case it shows."""
         tree, role = self.texts.tree, self.texts.graph.graph["role"]
         checked = "" if tree.shipped else f" ({UNCHECKED})"
         of = f" Page {page} of {pages}." if pages else ""
-        return rows(f"Route: {tree.id}, {role}'s{checked}.{of}", WIDTH, bold=True)
+        case = self.notes[0] if self.notes and page <= 1 else ""
+        title = rows(f"Route: {tree.id}, {role}'s{checked}.{of}", WIDTH, bold=True)
+        return (*title, *rows(case, WIDTH, bold=True))
 
     def explained(self) -> Rows:
         """The symbols that occur, by their names in the standard; lines; and what is not drawn."""
@@ -66,9 +68,8 @@ class Key:
         )
 
     def case(self) -> Rows:
-        """What is said of a case."""
-        first = rows(self.notes[0], WIDTH, bold=True) if self.notes else ()
-        return (*first, *(row for note in self.notes[1:] for row in rows(note, WIDTH)))
+        """What is said of a case besides."""
+        return tuple(row for note in self.notes[1:] for row in rows(note, WIDTH))
 
 
 def height(text: Rows) -> float:

@@ -200,11 +200,11 @@ class Cutting:
         return line.to in taken and line.to is not None and self._parents.get(line.to) == at
 
     def _lines_in_order(self, at: int) -> list[Line]:
-        """The line to the likeliest step first, else in the order of the answers."""
+        """The line to the first of the steps beneath it, else to the likeliest step; then the others."""
         lines = self._steps[at].lines
-        first = max(
-            (line for line in lines if line.to in self._steps), key=lambda line: line.share, default=None
-        )
+        steps = [line for line in lines if line.to in self._steps]
+        own = {to: rank for rank, to in enumerate(self._below[at])}
+        first = min(steps, key=lambda line: (own.get(line.to or 0, len(own)), -line.share), default=None)
         return [line for line in lines if line is first] + [line for line in lines if line is not first]
 
     def _steps_last(self, at: int, lines: list[Line], taken: set[int]) -> list[Line]:

@@ -22,9 +22,9 @@ TO_BRACKET = 18.0
 """From the diamond to the bracket with its question: the broken line."""
 ASIDE = 17.0
 """How far a box reaches to the left of the line that enters it."""
-LABEL_ASIDE = 4.0
+LABEL_ASIDE = 6.0
 """From a line to what is written along it."""
-ENTRY = 52.0
+ENTRY = 58.0
 """Room for the circle, or the start, above a piece, with its line."""
 _WIDTHS = {
     191: "'",

@@ -131,31 +131,23 @@ class Texts:
         if all(line.share > each.share for each in others):
             return ["any other answer"] if others else ["no danger found"]
         numbers = self._numbers(step)
-        said: dict[int, list[str]] = {}
-        for way in self._telling(step, line, others):
-            said.setdefault(numbers[self.graph.nodes[way[0]]["of"]], []).append(self._says(way))
-        return [f"{number}: {', '.join(dict.fromkeys(words))}" for number, words in said.items()]
+        usual: dict[str, set[str]] = {}
+        for each in (line, *others):
+            for of, answers in self._through(step, each).items():
+                usual.setdefault(of, set()).update(answers)
+        telling = {of: words for of, words in self._through(step, line).items() if words != usual[of]}
+        return [f"{numbers[of]}: {', '.join(sorted(words))}" for of, words in telling.items()]
 
-    def _telling(self, step: ChartStep, line: Line, others: list[Line]) -> list[Way]:
-        """The answers on the way through a block to a line that no other line out of it has."""
-        usual = {
-            self._key(way) for each in others if each.share > line.share for way in self._through(step, each)
-        }
-        ways = self._through(step, line)
-        return [way for way in ways if self._key(way) not in usual] or list(line.ways)
-
-    def _key(self, way: Way) -> tuple[str, str]:
-        return self.graph.nodes[way[0]]["of"], way[1]
-
-    def _through(self, step: ChartStep, line: Line) -> list[Way]:
-        """Every edge within a block by which a line out of it can be reached, its own last."""
-        reached, ways = {node for node, _ in line.ways}, list(line.ways)
+    def _through(self, step: ChartStep, line: Line) -> dict[str, set[str]]:
+        """Question -> its answers with which a block can be left by a line."""
+        reached, found = {node for node, _ in line.ways}, dict[str, set[str]]()
+        for way in line.ways:
+            found.setdefault(self.graph.nodes[way[0]]["of"], set()).add(self._says(way))
         for node in sorted(step.nodes, reverse=True):
-            for before, to, answer in self.graph.in_edges(node, keys=True):
-                if to in reached and before in step.nodes:
-                    reached.add(before)
-                    ways.append((before, answer))
-        return ways[::-1]
+            for before, _, answer in self.graph.in_edges(node, keys=True) if node in reached else ():
+                reached.add(before)
+                found.setdefault(self.graph.nodes[before]["of"], set()).add(self._says((before, answer)))
+        return {of: found[of] for of in self._numbers(step) if of in found}
 
     def stops(self, line: Line) -> bool:
         """Whether a line leads to a stop."""

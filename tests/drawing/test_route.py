@@ -47,7 +47,8 @@ def edges_of(text):
 
 def words(said):
     """The text of a label without its marks."""
-    return re.sub(r"\s+", " ", re.sub(r"</?[A-Z]+(?: [^<>]*)?/?>", " ", said)).replace("\N{NO-BREAK SPACE}", " ").strip()
+    bare = re.sub(r"</?[A-Z]+(?: [^<>]*)?/?>", " ", said).replace("\N{NO-BREAK SPACE}", " ")
+    return " ".join(bare.split())
 
 
 def test_every_step_and_end_is_drawn_with_its_symbol(tree, graph_of):
