@@ -183,7 +183,7 @@ def _entry_flaws(entry: Entry, found: Any) -> list[str]:
     wanted = set(placeholders(f"{entry.english} {entry.plural}"))
     for form in entry.forms:
         there = set(placeholders(form))
-        if form and _braces(form) and not entry.fuzzy:
+        if form and _braces(form) and not _braces(entry.english) and not entry.fuzzy:
             flaws.append(f"a brace stands by itself in {quoted(form)}")
         elif form and there != wanted and not entry.fuzzy:
             flaws.append(f"{quoted(form)} holds {_named(there)} where the original holds {_named(wanted)}")

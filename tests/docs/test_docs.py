@@ -31,6 +31,7 @@ SLOW = (
     "replay",
     "score",
     "technician",
+    "translations",
     "tree-report",
     "trends",
     "vehicle-card",

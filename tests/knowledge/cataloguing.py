@@ -1,7 +1,7 @@
 """The catalogues brought up to date with program and trees: `python -m tests.knowledge.cataloguing`.
 
 Every text comes in with the places where it stands; what was translated stays, what is new comes in empty,
-and what exists no more stays at the end as obsolete.
+and what exists no more stays at the end as obsolete. Then the table of `docs/translations.md` is made anew.
 """
 
 import ast
@@ -15,7 +15,7 @@ from diagnose.drawing.offline.sheet_data import PHRASES
 from diagnose.knowledge.catalogue_writing import catalogue_text
 from diagnose.knowledge.catalogues import Catalogue, read_catalogue
 from diagnose.knowledge.collection import Library, shipped_folder
-from diagnose.knowledge.languages import ENGLISH, ITSELF, languages
+from diagnose.knowledge.languages import ENGLISH, ITSELF, language, languages
 from diagnose.knowledge.texts import common_texts, tree_texts
 from diagnose.terminal.returning import _MISSING
 from diagnose.terms import FlawedKnowledge
@@ -25,6 +25,7 @@ from diagnose.walking.sheet_making import BECAME, STATES
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "diagnose"
 PAGE = ROOT / "docs" / "translations.md"
+BEGINS, ENDS = "<!-- how much is translated -->", "<!-- end -->"
 OTHERS = tuple(code for code in languages() if code != ENGLISH)
 TITLES = {
     "": "What the program itself says on a hand-over sheet.",
@@ -131,8 +132,33 @@ def refresh() -> None:
             path.write_text(made, encoding="utf-8")
 
 
+def table() -> str:
+    """How much of each catalogue is translated, and whether it is reviewed, as rows of Markdown."""
+    library = Library()
+    files = {code: paths(code) for code in OTHERS}
+    names = [language(code).phrase(ITSELF) for code in OTHERS]
+    rows = [f"| catalogue | texts | {' | '.join(names)} |", "|---" * (2 + len(OTHERS)) + "|"]
+    for name in files[OTHERS[0]]:
+        texts = texts_of(name, library)
+        cells = []
+        for code in OTHERS:
+            catalogue = read_catalogue(files[code][name])
+            reviewed = "reviewed" if catalogue.reviewed_by else "not reviewed"
+            cells.append(f"{translated(catalogue, texts)}, {reviewed}")
+        shown = f"`{name}`" if name else "the program's own sentences"
+        rows.append(f"| {shown} | {len(texts)} | {' | '.join(cells)} |")
+    return "\n".join(rows) + "\n"
+
+
+def with_table(page: str) -> str:
+    """The page with its table made anew."""
+    before, _, rest = page.partition(f"{BEGINS}\n")
+    return f"{before}{BEGINS}\n{table()}{ENDS}{rest.partition(ENDS)[2]}"
+
+
 if __name__ == "__main__":
     try:
         refresh()
+        PAGE.write_text(with_table(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
     except FlawedKnowledge as error:
         sys.exit("\n".join(str(flaw) for flaw in error.flaws))

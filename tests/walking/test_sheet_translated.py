@@ -69,7 +69,7 @@ def marked(code):
 
 
 @pytest.mark.parametrize("code", OTHERS)
-@pytest.mark.parametrize(("id", "state"), zip(cycle(["heater-no-fire", "mouse-signs", "lights-dim"]), STATES))
+@pytest.mark.parametrize(("id", "state"), list(zip(cycle(["heater-no-fire", "mouse-signs", "lights-dim"]), STATES, strict=False)))
 def test_nothing_on_a_sheet_is_left_in_english(library, code, id, state):
     tree = library.tree(id)
     last = Entry(NINE, "danger", tree.refer_to, number=1000)

@@ -15,6 +15,7 @@ COMMANDS: dict[str, str] = {
     "replay": "Hold two versions of a tree against all past cases.",
     "report": "Show how good a tree is: what it reaches, costs and loses.",
     "schema": "Write the JSON Schema of a tree file, for your editor.",
+    "translate": "Write a tree's texts for a translator, or bring a translation up to date.",
 }
 
 command: click.Group = LazyGroup(
