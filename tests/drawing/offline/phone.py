@@ -98,6 +98,7 @@ class TakenTwice:
     id: str
     chance: random.Random
     country: str | None = None
+    facts: tuple = ()
     done: list = field(default_factory=list)
     shown: list = field(default_factory=list)
 
@@ -106,7 +107,7 @@ class TakenTwice:
         calling = whom_to_call(COMMON.countries, type("S", (), {"country": self.country})())
         self.setting = Setting(numbers=calling.numbers, register=calling.register, units=calling.units)
         self.reasoner = FollowingTheRoute(self.id)
-        about = {"route": route_of(self.id), "setting": self.setting}
+        about = {"route": route_of(self.id), "setting": self.setting, "facts": self.facts}
         self.walk = Walk.begin(tree_of(self.id), self.reasoner, self.journal, self.clock, **about)
 
     def to_the_end(self, most=70):
@@ -166,7 +167,7 @@ class TakenTwice:
                 1, self.id, tree_of(self.id).digest, "owner", "left-off", self.clock(), self.clock(),
                 entries=tuple(self.journal.lines),
             )  # fmt: skip
-            about = {"route": route_of(self.id), "setting": self.setting}
+            about = {"route": route_of(self.id), "setting": self.setting, "facts": self.facts}
             self.walk = Walk.resume(self.walk.tree, self.reasoner, self.journal, self.clock, record, **about)
             return
         names = {"notSure": "not_sure", "leaveOff": "leave_off"}

@@ -20,7 +20,7 @@ from diagnose.reasoning.why import why
 from diagnose.terms import Finding, Reading, Situation, Step
 from diagnose.walking.readings import BadReading, band_of, parse_reading
 from diagnose.walking.views import Question, RemedyOffered
-from tests.drawing.offline.phone import TakenTwice, page_of
+from tests.drawing.offline.phone import TakenTwice
 from tests.trees.shipped import model_of, tree_of
 
 pytestmark = pytest.mark.long
@@ -30,11 +30,9 @@ DANGEROUS = ("absorption-fridge", "hob-goes-out", "hook-up-trips", "mouse-signs"
 
 
 @pytest.fixture(scope="module")
-def ask(browser, tmp_path_factory):
+def ask(browser, whole_page):
     """`ask(script, *given)`: what a script on the page returns."""
-    file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page_of(sorted({*SOME, *DANGEROUS})), encoding="utf-8")
-    browser.get(file.as_uri())
+    browser.get(whole_page.as_uri())
 
     def run(script, *given):
         return json.loads(browser.execute_script(f"return JSON.stringify((() => {{{script}}})());", *given))

@@ -197,8 +197,8 @@ def test_a_card_gives_its_facts_and_numbers_ahead_and_what_is_due_from_its_day_o
 
 
 @pytest.mark.long
-def test_all_trees_are_under_three_megabytes_each_with_what_its_walk_needs():
-    page = page_of(EVERY_TREE)
+def test_all_trees_are_under_three_megabytes_by_system_and_id(whole_page):
+    page = whole_page.read_text(encoding="utf-8")
     assert len(page.encode()) < 3_000_000
     known = documents(page)
     assert [f"tree-{each['id']}" for each in known["data"]["trees"]] == [id for id in known if id != "data"]

@@ -10,7 +10,6 @@ from diagnose.knowledge.card import VehicleCard
 from diagnose.terms import Finding
 from tests.drawing.offline.phone import page_of
 from tests.drawing.offline.test_page import harmful_page
-from tests.trees.shipped import EVERY_TREE
 
 pytestmark = pytest.mark.long
 
@@ -36,18 +35,11 @@ const safe = ['no', 'quiet', 'no', 'bare', 'clear'];
 """
 
 
-@pytest.fixture(scope="module")
-def page(tmp_path_factory):
-    file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page_of(EVERY_TREE), encoding="utf-8")
-    return file
-
-
 @pytest.fixture
-def walked(browser, page):
+def walked(browser, whole_page):
     """`walked(script)`: what a script returns that walks the heater's tree on the page."""
-    if browser.current_url != page.as_uri():
-        browser.get(page.as_uri())
+    if browser.current_url != whole_page.as_uri():
+        browser.get(whole_page.as_uri())
 
     def run(script, id=HEATER):
         script = f"return JSON.stringify((() => {{{BEGIN}{script}}})());"
@@ -64,22 +56,22 @@ def requests(browser):
     ]
 
 
-def test_the_page_asks_for_itself_and_for_nothing_else(browser, page):
+def test_the_page_asks_for_itself_and_for_nothing_else(browser, whole_page):
     browser.get("about:blank")
     browser.get_log("performance")
     browser.get_log("browser")
-    browser.get(page.as_uri())
+    browser.get(whole_page.as_uri())
     browser.execute_script(
         f"{BEGIN} answer(...safe, 'gas', 'weak'); E.why(tree, journal, now, setting);", HEATER
     )
     assert browser.get_log("browser") == []
-    assert requests(browser) == [page.as_uri()]
+    assert requests(browser) == [whole_page.as_uri()]
     assert browser.execute_script("return performance.getEntriesByType('resource').length") == 0
     assert browser.execute_script("return document.styleSheets.length") == 1
 
 
-def test_the_policy_is_in_force(browser, page):
-    browser.get(page.as_uri())
+def test_the_policy_is_in_force(browser, whole_page):
+    browser.get(whole_page.as_uri())
     refused = browser.execute_async_script(
         """
         const done = arguments[0];

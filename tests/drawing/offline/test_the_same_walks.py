@@ -7,14 +7,17 @@ from itertools import pairwise
 
 import pytest
 
-from diagnose.terms import NOT_LISTED
+from diagnose.knowledge.card import VehicleCard
+from diagnose.terms import NOT_LISTED, Finding
 from diagnose.walking.views import HandedOver
 from tests.drawing.offline.phone import TakenTwice, as_plain, differences, in_the_page, page_of
-from tests.trees.shipped import EVERY_TREE
+from tests.trees.shipped import COMMON, EVERY_TREE, tree_of
 
 pytestmark = pytest.mark.long
 
 EACH = 18
+TELLING = ("frost-valve-opens", "gas-gone", "heater-no-fire", "hob-goes-out", "leak-inside", "no-hot-water")
+"""Trees that expect something of a fact."""
 ONLY_HERE = ("What could not be done", "What would come next", "These two answers", "Answers like these")
 """How the sentences begin that the page says in place of planning anew, or in words of its own."""
 
@@ -26,22 +29,24 @@ def taken():
 
 
 @pytest.fixture(scope="module")
-def shown(browser, taken, tmp_path_factory):
+def shown(browser, taken, whole_page):
     """What the page shows on all those walks."""
-    file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page_of(EVERY_TREE, country="uk"), encoding="utf-8")
-    browser.get(file.as_uri())
+    browser.get(whole_page.as_uri())
     return in_the_page(browser, taken)
 
 
 def test_every_view_of_five_hundred_walks_is_the_room_s(taken, shown):
     assert len(taken) >= 500
+    compare(taken, shown)
+
+
+def compare(taken, shown):
+    """Asserts that the page has shown what the room has shown, walk by walk and view by view."""
     for one, views in zip(taken, shown, strict=True):
         for n, ((room, _), page) in enumerate(zip(one.shown, views, strict=True)):
             where = f"{one.id} after {one.done[:n]}"
-            assert (
-                differences(*(in_one_order(each, room.ranking) for each in (as_plain(room), page))) == []
-            ), where
+            both = (in_one_order(each, room.ranking) for each in (as_plain(room), page))
+            assert differences(*both) == [], where
             said = [each for each in page["notices"] if not each.startswith(ONLY_HERE)]
             assert said == list(room.notices), where
 
@@ -78,3 +83,24 @@ def test_the_walks_came_by_all_that_may_happen(taken, shown):
     assert sum(len(one.done) for one in taken) > 4000
     said = [sentence for views in shown for view in views for sentence in view["notices"]]
     assert all(any(each.startswith(beginning) for each in said) for beginning in ONLY_HERE)
+
+
+def test_facts_of_a_card_count_in_the_page_as_in_the_room(browser, tmp_path):
+    facts = {
+        "cylinder-gas": Finding("cylinder-gas", "butane"),
+        "drained": Finding("drained", "partly"),
+        "frost-valve": Finding("frost-valve", "spring"),
+        "heater-fuel": Finding("heater-fuel", "gas"),
+        "outside-temperature": Finding("outside-temperature", "frost", -3.5, 2.0),
+    }
+    assert all(each.answer in COMMON.facts[id].answer_ids() for id, each in facts.items())
+    file = tmp_path / "van.html"
+    file.write_text(page_of(TELLING, card=VehicleCard(facts=tuple(facts.values()))), encoding="utf-8")
+    browser.get(file.as_uri())
+    chance, taken = random.Random(13), []
+    for id in TELLING * 5:
+        used = {*tree_of(id).checks, *tree_of(id).applies_to}
+        given = tuple(each for fact, each in facts.items() if fact in used)
+        assert given
+        taken.append(TakenTwice(id, chance, facts=given).to_the_end())
+    compare(taken, in_the_page(browser, taken))
