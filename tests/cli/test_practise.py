@@ -157,11 +157,11 @@ def test_a_sheet_goes_where_its_form_asks(run, tmp_path):
 def test_a_tree_of_ones_own_can_be_practised_by_its_path(run, tmp_path):
     from diagnose.knowledge.collection import shipped_folder
 
-    own = tmp_path / "my-hook-up.yaml"
-    own.write_text((shipped_folder() / f"{ID}.yaml").read_text(encoding="utf-8"), encoding="utf-8")
-    told = json.loads(run("practise", "./my-hook-up.yaml", "--seed", "60007", "--json").out)
-    assert told["symptom"] == "my-hook-up"
-    again = run("practise", "./my-hook-up.yaml", "--exercise", told["exercise"], "--json")
+    own = tmp_path / "my-hob.yaml"
+    own.write_text((shipped_folder() / "hob-hisses-on.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    told = json.loads(run("practise", "./my-hob.yaml", "--seed", "60007", "--json").out)
+    assert told["symptom"] == "my-hob"
+    again = run("practise", "./my-hob.yaml", "--exercise", told["exercise"], "--json")
     assert json.loads(again.out) == told
     unknown = run("practise", "--exercise", told["exercise"])
     assert unknown.code == 1
