@@ -67,7 +67,7 @@ def words_of(sheet: Sheet, language: Language) -> SheetWords:
         aloud=phrase("Read aloud: {aloud}", aloud=back.aloud) if back is not None else "",
         they_type=phrase("They type:"),
         square=phrase("The square code holds the findings, for another store of cases."),
-        no_code="" if back is not None else phrase("There is no code: the walk has not ended here."),
+        no_code=sheet.no_code if back is None else "",
         orders=phrase("This sheet orders no work. Whoever may order it writes here:"),
         sign=tuple(phrase(label) for label in ("Name", "Date", "Signature")),
         certificate=phrase(NO_CERTIFICATE),

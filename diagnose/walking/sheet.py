@@ -164,6 +164,7 @@ class _Plain:
         """The outcomes by number, and how code and number come back."""
         back, phrase = self.sheet.answer_back, self.language.phrase
         if back is None:
+            self._no_code()
             return
         self.lines.gap()
         self.lines.say(
@@ -179,6 +180,11 @@ class _Plain:
         if not self.short and self.sheet.findings_code:
             self.lines.say(phrase("Findings with their readings, for another store of cases:"))
             self.lines.say(f'diagnose cases add --code "{self.sheet.findings_code}"', indent=2)
+
+    def _no_code(self) -> None:
+        if not self.short:
+            self.lines.gap()
+            self.lines.say(self.sheet.no_code)
 
     def _authorised(self) -> None:
         phrase = self.language.phrase

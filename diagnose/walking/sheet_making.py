@@ -89,6 +89,7 @@ def make_sheet(
         missing=missing if ranking else "",
         cautions=_cautions(past, language),
         answer_back=_answer_back(tree, code, language),
+        no_code="" if code else language.phrase("There is no code: the walk has not ended here."),
         findings_code=with_exact_readings(code, past),
     )
 

@@ -126,6 +126,8 @@ class Sheet:
     """Of how many past cases behind the likeliest causes the outcome is not known."""
     cautions: tuple[Cautioned, ...] = ()
     answer_back: AnswerBack | None = None
+    no_code: str = ""
+    """Said in its place where there is none."""
     findings_code: str = ""
     """What the square code holds: the case's code and the exact readings."""
 

@@ -94,7 +94,7 @@ def test_in_its_own_store_nothing_is_opened(place, held, said):  # noqa: F811
         ("SQUEAK:1", 1, "SQUEAK:1: the case of this code has no reading of that check (its readings: VOLTS)"),
         ("VOLTS:11:0.1", 1, 'by its code this reading is "good: 11.5 V or more", and 11 V is not'),
         ("VOLTS:12:x", 2, "is not written as a reading behind a code is"),
-        ("2", 2, "is no code, nor is it part of one"),
+        ("2", 2, '"2" is no code'),
     ],
 )
 def test_what_its_case_cannot_hold_is_refused_and_no_store_is_made(
@@ -115,6 +115,13 @@ def test_what_its_case_cannot_hold_is_refused_and_no_store_is_made(
 def test_a_slip_in_the_code_is_told_with_its_group(held, workshop, said):  # noqa: F811
     wrong = held[:10] + ("0" if held[10] != "0" else "1") + held[11:]
     assert "one character seems wrong, in group 3" in said("cases", "add", "--code", wrong)[2]
+
+
+@pytest.mark.parametrize("code", ["", "  ", "42"])
+def test_what_is_no_code_is_told_in_one_line(place, said, code):  # noqa: F811
+    exit_code, out, err = said("cases", "add", "--code", code)
+    assert (exit_code, out, err.count("\n")) == (2, "", 1)
+    assert "no code" in err
 
 
 def test_nothing_else_goes_with_a_code(held, said):  # noqa: F811

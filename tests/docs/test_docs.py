@@ -30,6 +30,7 @@ SLOW = (
     "practise",
     "replay",
     "score",
+    "sheet",
     "technician",
     "translations",
     "tree-report",

@@ -70,5 +70,6 @@ def made_up_sheet(
         )
         if code
         else None,
+        no_code="" if code else "There is no code: the walk has not ended here.",
         findings_code=SQUARE if code else "",
     )

@@ -121,5 +121,7 @@ def test_the_pages_are_valid_html(need, tmp_path):
     command = [need("java"), "-jar", str(jar), "--format", "json", "--exit-zero-always", str(tmp_path)]
     told = subprocess.run(command, capture_output=True, text=True, check=True)
     # Of this property it knows CSS Fonts 3 alone; the word before the figure is of CSS Fonts 5.
-    found = [each for each in json.loads(told.stderr)["messages"] if "font-size-adjust" not in each["message"]]
+    found = [
+        each for each in json.loads(told.stderr)["messages"] if "font-size-adjust" not in each["message"]
+    ]
     assert [(each["url"][-20:], each["message"]) for each in found] == []

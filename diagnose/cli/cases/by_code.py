@@ -52,7 +52,8 @@ def open_by_code(
 
     typed, behind = typed_code((text,))
     if typed is None or behind:
-        raise WrongUsage(f"{quoted(' '.join(behind)[:60])} is no code, nor is it part of one")
+        given = " ".join(behind).strip()[:60]
+        raise WrongUsage(f"{quoted(given)} is no code" if given else "there is no code here")
     with kept_store(store) as kept:
         returned = look_up(typed.code, kept, Library(folders_at_hand(folders)), typed.readings)
     with open_store(store_url(store)) as kept:
