@@ -76,6 +76,7 @@ def _columns(top: Branch) -> list[tuple[Branch, str]]:
 
 def _blank() -> graphviz.Digraph:
     return graphviz.Digraph(
+        "Fault tree",
         strict=True,
         graph_attr=STYLE | {"rankdir": "LR", "bgcolor": "white", "nodesep": "0.12", "ranksep": "0.18"},
         node_attr=STYLE | {"shape": "box", "margin": "0.1,0.05"},
