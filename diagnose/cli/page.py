@@ -165,7 +165,8 @@ def _page(
         for tree in trees
     ]
     walks = tuple(zip(models, _routes(models), strict=True))
-    page = Page(library.common(), walks, date.today(), role, settings.country, card, store is not None)
+    names = {heading.id: heading.symptom for heading in library.headings()}
+    page = Page(library.common(), walks, date.today(), role, settings.country, card, store is not None, names)
     return offline_page(page)
 
 

@@ -8,8 +8,8 @@ a date tells of an age is asked instead.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -50,6 +50,8 @@ class Page:
     card: VehicleCard | None = None
     learned: bool = False
     """Whether past cases count."""
+    names: Mapping[str, str] = field(default_factory=dict)
+    """Tree -> its symptom, of trees to which one of these may hand over."""
 
 
 def common_data(page: Page) -> Values:
@@ -83,6 +85,7 @@ def common_data(page: Page) -> Values:
                 },
             },
             "trees": [_heading(model.tree) for model, _ in _in_order(page)],
+            "elsewhere": _elsewhere(page),
             "dangerTold": _danger_told(common),
             "code": code_format(),
             "sheet": sheet_data(),
@@ -130,6 +133,13 @@ def _heading(tree: Tree) -> Values:
         "system": tree.system,
         "shipped": tree.shipped,
     }
+
+
+def _elsewhere(page: Page) -> dict[str, str]:
+    """The symptoms of trees to which the page hands over without holding them."""
+    here = {model.tree.id for model, _ in page.walks}
+    named = {node.of for _, route in page.walks for node in route.nodes if node.kind == "handover"}
+    return {id: symptom for id, symptom in sorted(page.names.items()) if id in named - here}
 
 
 def _ahead(tree: Tree, page: Page) -> list[Finding]:

@@ -196,6 +196,13 @@ def test_a_card_gives_its_facts_and_numbers_ahead_and_what_is_due_from_its_day_o
     assert ahead == [{"check": "cylinder-gas", "answer": "propane", "value": None, "uncertainty": None}]
 
 
+def test_a_tree_that_only_other_pages_hold_is_known_by_its_symptom():
+    names = {"leisure-battery-weak": "It goes flat", "water-pump": "It does not pump"}
+    told = documents(page_of(["roof-light-or-step"], names=names))["data"]
+    assert told["elsewhere"] == {"leisure-battery-weak": "It goes flat"}
+    assert documents(page_of(["hob-hisses-on"], names=names))["data"]["elsewhere"] == {}
+
+
 @pytest.mark.long
 def test_all_trees_are_under_three_megabytes_by_system_and_id(whole_page):
     page = whole_page.read_text(encoding="utf-8")

@@ -30,6 +30,7 @@
  *   countries: Object<string, Country>}} common
  * @property {{id: string, symptom: string, alsoSaid: string[], system: string, shipped: boolean}[]} trees
  *   the headings, in the order of systems and ids
+ * @property {Object<string, string>} elsewhere tree -> its symptom, of trees that only other pages hold
  *
  * @typedef {{id: string, word: string, say: string}} Caution word: DANGER, WARNING, CAUTION or NOTICE
  * @typedef {{id: string, to: string, minutes: number, wait: number, price: number, say: string,

@@ -66,6 +66,7 @@ Diagnose.showingEnds = (() => {
       says: leads.length ? leads[0].says : "",
       carry,
       here: Diagnose.data.trees.some((each) => each.id === tree),
+      elsewhere: Object.hasOwn(Diagnose.data.elsewhere, tree) ? Diagnose.data.elsewhere[tree] : "",
     };
   }
 
