@@ -31,6 +31,7 @@ LETTERS = """
     }
     return Math.min(...sizes);
 """
+UNFOLD = "document.querySelectorAll('details').forEach(each => { each.open = true; })"
 OBSCURED = """
     const box = document.activeElement.getBoundingClientRect();
     const bar = document.getElementById("foot").getBoundingClientRect();
@@ -66,8 +67,15 @@ def first_and_last_screens(phone):
     phone.show_many()
     phone.press("Water", "Heating")
     yield "start"
-    phone.press("Danger")
-    phone.press("To the start").begin().press("Danger", "Sheet to hand over")
+    phone.press("Danger", "To the start", "Practise with a hidden fault")
+    yield "practise"
+    phone.press("The pump brings no water, or keeps cutting in")
+    yield "an exercise"
+    phone.press("Begin").run(UNFOLD)
+    yield "what can be done in an exercise"
+    phone.press("Leave off, and see how it went").run(UNFOLD)
+    yield "how it went"
+    phone.press("Back").begin().press("Danger", "Sheet to hand over")
     yield "sheet"
 
 
@@ -80,7 +88,7 @@ def screens(phone):
             yield name
             phone.show(view, True)
             phone.press("Cautions")
-        phone.run("document.querySelectorAll('details').forEach(each => { each.open = true; })")
+        phone.run(UNFOLD)
         yield f"{name}, unfolded"
 
 
@@ -103,7 +111,7 @@ def test_no_screen_breaks_a_rule_of_wcag(phone, width, height, scheme, letters):
         for name in first_and_last_screens(phone)
     ]
     judged += phone.all_judged(every_view())
-    assert len(judged) == len(every_view()) + 3
+    assert len(judged) == len(every_view()) + 7
     assert [each for each in judged if each[1] or each[2] > width] == []
 
 
@@ -151,7 +159,7 @@ def test_each_screen_is_announced(phone):
     phone.open()
     titles = set()
     for name in screens(phone):
-        assert phone.run("return document.activeElement.matches('h1, body, summary')"), name
+        assert phone.run("return document.activeElement.matches('h1, h2, body, summary')"), name
         assert phone.run("return document.querySelectorAll('h1').length") == 1
         titles.add(phone.browser.title)
         described = phone.run("return document.querySelector('h1').getAttribute('aria-describedby')")
@@ -160,6 +168,22 @@ def test_each_screen_is_announced(phone):
     assert len(titles) > 12
     assert phone.run("return document.getElementById('said').getAttribute('role')") == "status"
     assert phone.run("return document.documentElement.lang") == "en"
+
+
+def test_letters_set_wider_hide_nothing(phone):
+    """WCAG 2.2, 1.4.12, with its figures from memory."""
+    phone.phone(320, 568)
+    phone.open()
+    wider = "{ lineHeight: '1.5', letterSpacing: '0.12em', wordSpacing: '0.16em' }"
+    phone.run(f"Object.assign(document.body.style, {wider})")
+    for name, view in every_view().items():
+        phone.show(view, True)
+        assert phone.run("return document.documentElement.scrollWidth") <= 320, name
+        cut = "button, label, p, h1, h2"
+        lost = "each.scrollWidth > each.clientWidth + 1 || each.scrollHeight > each.clientHeight + 4"
+        assert phone.run(f"return [...document.querySelectorAll('{cut}')].some(each => {lost})") is False, (
+            name
+        )
 
 
 def test_nothing_moves_where_less_motion_is_wanted(phone):

@@ -121,6 +121,16 @@ def test_danger_stops_before_a_walk_and_from_the_settings(phone):
     assert "carbon monoxide" in phone.text
     phone.press("To the start", "Your country and numbers", "Danger")
     assert phone.heading == STOP
+    phone.press("To the start", "Practise with a hidden fault", "Danger")
+    assert phone.heading == STOP
+
+
+def test_danger_typed_where_a_code_is_wanted_stops_as_well(phone):
+    from selenium.webdriver.common.by import By
+
+    phone.press("Practise with a hidden fault")
+    phone.browser.find_element(By.ID, "exercise-code").send_keys("Danger")
+    assert phone.heading == STOP
 
 
 def test_there_is_no_way_out_of_a_stop(phone):

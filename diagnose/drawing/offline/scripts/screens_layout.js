@@ -92,6 +92,12 @@ Diagnose.layout = (() => {
     onDanger = danger;
     inside = history.state?.page === "inside";
     window.addEventListener("popstate", onBack);
+    // Wherever letters can be typed (the code of an exercise), this word means what it always means.
+    document.addEventListener("input", event => {
+      if (/\bdanger\b/i.test(event.target.value ?? "")) {
+        onDanger();
+      }
+    });
   }
 
   return Object.freeze({ begin, show, tell, NAME, NO_WAY_BACK });

@@ -75,7 +75,7 @@ Diagnose.start = (() => {
       ],
       below: [
         button("Your country and numbers", doing.settings, { manner: "plain" }),
-        doing.practise ? button("Practise with a hidden fault", doing.practise, { manner: "plain" }) : null,
+        button("Practise with a hidden fault", doing.practise, { manner: "plain" }),
         say(doing.certificate, "certificate"),
         say(`Made on ${data.made} by diagnose ${data.version}. This page loads nothing and sends nothing.`, "quiet"),
       ],

@@ -38,7 +38,7 @@ Diagnose.visit = (() => {
       settings: () => layout.show(Diagnose.settings.screen(data, keeping, start)),
       due: settingFor(null).due,
       stopped: last && last.state === "stopped" && Diagnose.tree(last.tree) ? () => take(last) : null,
-      practise: Diagnose.practise?.start ? practise : null,
+      practise,
       certificate: Diagnose.words.noCertificate,
     }));
   }
