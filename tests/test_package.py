@@ -21,6 +21,7 @@ HEAVY = (
     "numpy",
     "openpyxl",
     "pint",
+    "polib",
     "prompt_toolkit",
     "psycopg",
     "rich",
