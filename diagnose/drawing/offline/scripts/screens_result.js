@@ -138,7 +138,7 @@ Diagnose.result = (() => {
           say("The danger questions are asked again first."),
         ]
       : [
-          view.elsewhere ? say(`It would go on with "${view.elsewhere}", which is not in this page.`) : null,
+          view.elsewhere ? say(`It would go on with "${view.elsewhere}".`) : null,
           say("Its questions are not in this page, so it ends here. Hand it over to somebody qualified.", "strong"),
           whom(doing.referral, doing.ownNumber),
         ];
