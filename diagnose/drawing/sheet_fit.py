@@ -70,7 +70,9 @@ def fit(sheet: Sheet, words: SheetWords, laid: Laid, language: Language) -> Fitt
 
 
 def time_column(rows: Sequence[Line]) -> float:
-    """The width of the column of times, in sizes of the type: wider where one has its day with it."""
+    """The width of the column of times in sizes of the type: wider where one has its day, none without."""
+    if not any(row.cells[0].words for row in rows):
+        return 0.0
     return LONG_TIME if any(len(row.cells[0].words) > len("09:00") for row in rows) else TIME
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.knowledge.languages import Language, Text
 from diagnose.terms import NOT_SURE
+from diagnose.walking.sheet import in_order
 from diagnose.walking.sheet_parts import Found, Sheet, joined
 
 LARGEST, SMALLEST, STEP = 11.0, 8.5, 0.25
@@ -100,7 +101,7 @@ def laid_out(sheet: Sheet, language: Language) -> Laid:
     phrase = language.phrase
     parts = [
         Part("facts", phrase("About the vehicle:"), _lines(_findings(sheet.facts), _late(500))),
-        Part("found", phrase("What was found, in order (times are UTC):"), _seen(sheet.seen)),
+        Part("found", in_order(language, sheet.timed), _seen(sheet.seen)),
         Part("tried", phrase("What was tried:"), _tried(sheet), (sheet.starts,) if sheet.starts else ()),
         Part(
             "untouched",

@@ -63,6 +63,7 @@ def _data(sheet: Sheet, words: SheetWords, laid: Laid, language: Language) -> di
             for each in words.handed
         ],
         "parts": {each.id: part(each) for each in laid.parts},
+        "timed": sheet.timed,
         "nothing": words.nothing_found,
         "back": {
             "intro": words.intro,

@@ -20,7 +20,7 @@ from diagnose.terminal.figures import duration_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.sentences import ended
 from diagnose.terms import CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Check, Tree
-from diagnose.walking.past import BY_TIME
+from diagnose.walking.past import BY_TIME, was_walked
 from diagnose.walking.renamed import placed
 from diagnose.walking.views import NO_CERTIFICATE
 
@@ -54,16 +54,6 @@ def case_page(
     else:
         _found(page, record.entries, tree)
     return page.gap().say(NO_CERTIFICATE).text()
-
-
-def was_walked(record: CaseRecord) -> bool:
-    """Whether anybody walked the case in this store: only a walk is still open, says to whom it was handed or
-    what its cure points to, or has lines that somebody was asked for.
-    """
-    if record.source:
-        return False
-    ends_as_a_walk = bool(record.referral or record.points_to or record.state in ("open", "left-off"))
-    return ends_as_a_walk or any(not entry.ahead for entry in record.entries)
 
 
 def cause_in_words(tree: Tree | None, cause: str) -> str:

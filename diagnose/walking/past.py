@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from diagnose.cases.records import Entry
+from diagnose.cases.records import CaseRecord, Entry
 from diagnose.terms import (
     COULD_NOT,
     CURED,
@@ -192,6 +192,16 @@ class Past:
                 remedies = [cause.remedy for cause in causes_of(self.tree, line.subject)]
                 been.update(remedy.at for remedy in remedies if remedy is not None and remedy.at)
         return frozenset(been)
+
+
+def was_walked(record: CaseRecord) -> bool:
+    """Whether anybody walked the case in this store: only a walk is still open, says to whom it was handed or
+    what its cure points to, or has lines that somebody was asked for.
+    """
+    if record.source:
+        return False
+    ends_as_a_walk = bool(record.referral or record.points_to or record.state in ("open", "left-off"))
+    return ends_as_a_walk or any(not entry.ahead for entry in record.entries)
 
 
 def read_past(tree: Tree, journal: Sequence[Entry]) -> Past:

@@ -60,6 +60,13 @@ def told(text: Text, language: Language) -> str:
     return language.phrase(IN_ENGLISH, text=text.words) if text.original else text.words
 
 
+def in_order(language: Language, timed: bool) -> str:
+    """What stands above what was found, with or without times."""
+    if timed:
+        return language.phrase("What was found, in order (times are UTC):")
+    return language.phrase("What was found, in order:")
+
+
 def _tried(each: Tried, language: Language) -> str:
     return f"{'; '.join(told(text, language) for text in each.do)}: {each.became}"
 
@@ -124,10 +131,10 @@ class _Plain:
         if nothing:
             self.lines.say(phrase("Nothing was found out."))
             return
-        in_order = "What was found, in order:" if self.short else "What was found, in order (times are UTC):"
-        self.lines.say(phrase(in_order))
+        timed = self.sheet.timed and not self.short
+        self.lines.say(in_order(self.language, timed))
         for each in seen:
-            self.lines.item(self._finding(each), "- " if self.short else f"{each.time} ")
+            self.lines.item(self._finding(each), f"{each.time} " if timed else "- ")
 
     def _finding(self, each: Found) -> str:
         return f"{self._told(each.asked)} {self._told(each.said)}"

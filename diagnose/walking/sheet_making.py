@@ -23,7 +23,7 @@ from diagnose.terms import (
 )
 from diagnose.walking.ending import left_alone
 from diagnose.walking.exact_readings import with_exact_readings
-from diagnose.walking.past import Past, causes_of, check_of, is_start, read_past
+from diagnose.walking.past import Past, causes_of, check_of, is_start, read_past, was_walked
 from diagnose.walking.renamed import without_place
 from diagnose.walking.sheet_parts import (
     AnswerBack,
@@ -78,7 +78,7 @@ def make_sheet(
         notices=_notices(case, tree, language),
         because=tuple(_said_in(language, each) for each in reasons(past)),
         handed_to=_handed_to(case, past, register, language),
-        found=found_in(past, language, case.opened),
+        found=found_in(past, language, case.opened if was_walked(case) else None),
         starts=_starts(past, language),
         tried=tried_in(past, language),
         untouched=tuple(
@@ -102,7 +102,10 @@ def has_ranking(case: CaseRecord, past: Past) -> bool:
 
 
 def found_in(past: Past, language: Language = ENGLISH, opened: datetime | None = None) -> tuple[Found, ...]:
-    """Each check with what was found, in the order in which that was found last."""
+    """Each check with what was found, in the order in which that was found last.
+
+    It has its time only where `opened` is given, when the walk began.
+    """
     latest = past.findings
     # A question that was asked twice stands where it was answered last.
     lines = {line.subject: line for line in past.live if line.kind == "finding"}
@@ -140,11 +143,16 @@ def _heading(case: CaseRecord, tree: Tree, language: Language) -> tuple[Labelled
         lines.append(Labelled(phrase("Brought in"), Text(there, False)))
     return (
         *lines,
-        Labelled(phrase("Date"), Text(f"{case.opened:%Y-%m-%d %H:%M %Z}".rstrip(), False)),
+        Labelled(phrase("Date"), Text(_begun(case), False)),
         Labelled(phrase("Vehicle"), Text(vehicle, False)),
         Labelled(phrase("Symptom"), language.text(tree.symptom)),
         Labelled(phrase("The walk was"), Text(phrase(STATES[case.state]), False)),
     )
+
+
+def _begun(case: CaseRecord) -> str:
+    """The moment at which a walk began, or the day of a case that nobody walked."""
+    return f"{case.opened:%Y-%m-%d %H:%M %Z}".rstrip() if was_walked(case) else f"{case.opened:%Y-%m-%d}"
 
 
 def _notices(case: CaseRecord, tree: Tree, language: Language) -> tuple[str, ...]:
@@ -184,8 +192,9 @@ def _said_in(language: Language, reason: tuple[str, ...]) -> tuple[Text, ...]:
 
 
 def _found(line: Entry, check: Check, finding: Finding, language: Language, opened: datetime | None) -> Found:
-    same_day = opened is None or opened.date() == line.time.date()
-    time = f"{line.time:%H:%M}" if same_day else f"{line.time:%Y-%m-%d %H:%M}"
+    time = "" if opened is None else f"{line.time:%H:%M}"
+    if opened is not None and opened.date() != line.time.date():
+        time = f"{line.time:%Y-%m-%d} {time}"
     said, kind = _said(check, finding, language)
     return Found(time, language.text(check.ask), said, check.fact, kind)
 

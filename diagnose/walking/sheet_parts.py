@@ -37,7 +37,7 @@ class Found:
     """A check or fact with what was found."""
 
     time: str
-    """Hours and minutes in UTC, with the day where it is not that of the case."""
+    """Hours and minutes in UTC, with the day where it is another than the case's; "" where nobody walked."""
     asked: Text
     said: Text
     """The answer in words, or the reading with its standard uncertainty and unit."""
@@ -130,6 +130,11 @@ class Sheet:
     """Said in its place where there is none."""
     findings_code: str = ""
     """What the square code holds: the case's code and the exact readings."""
+
+    @property
+    def timed(self) -> bool:
+        """Whether it is known when each thing was found."""
+        return any(each.time for each in self.found)
 
     @property
     def facts(self) -> tuple[Found, ...]:

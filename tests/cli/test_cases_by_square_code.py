@@ -48,6 +48,18 @@ def test_a_case_is_opened_before_anybody_knows_what_it_was(place, held, workshop
     assert said("cases", "check")[0] == 0
 
 
+def test_its_sheet_here_says_whose_case_it_is_and_knows_no_times(place, held, workshop, said):  # noqa: F811
+    said("cases", "add", "--code", held)
+    text = said("sheet", "1", "--format", "text")[1]
+    assert f"\nBrought in: case 1 of {tag_at(place)}\n" in text
+    assert "\nDate: 2026-05-01\n" in text
+    assert "What was found, in order:\n- Does it squeak? Silent\n" in text
+    assert "\nThere is no code: the walk has not ended here.\n" in text
+    page = said("sheet", "1", "--format", "html")[1]
+    assert "00:00</td>" not in page
+    assert '<tr><th scope="row">Does it squeak?</th><td>Silent</td></tr>' in page
+
+
 def test_the_same_again_counts_once_and_the_outcome_comes_by_code_or_by_number(
     place,  # noqa: F811
     held,
