@@ -49,7 +49,9 @@ Diagnose.settings = (() => {
       });
       onlyNumbers(field);
       fields[referral.id] = field;
-      return [make("label", { for: `number-${at}` }, Diagnose.figures.sentence(referral.to).replace(/\.$/, "")), field];
+      const whom = Diagnose.figures.sentence(referral.to).replace(/\.$/, "");
+      const carded = data.vehicle?.numbers[referral.id];
+      return [make("label", { for: `number-${at}` }, carded ? `${whom} (on the card: ${carded})` : whom), field];
     });
     return { fields, nodes };
   }
