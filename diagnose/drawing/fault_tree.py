@@ -32,7 +32,12 @@ _KEY = {
     "triangle": "Triangle: goes on elsewhere: letter, page or tree.",
     HAZARD: by_word(["name"]).replace("name", "double border; its cautions come first."),
 }
-_KEY_OF_A_CASE = "Now: with what was found in this case; lines are as wide as that."
+_KEY_OF_A_CASE = (
+    "Now: with what was found in this case; lines are as wide as that. Dotted box: now under 1 of 100. "
+    "Broken: tried. Heavy: it was this."
+)
+_HARDLY = 1.0
+"""Of 100 vehicles; what is rarer after the findings is as good as ruled out."""
 
 
 def fault_tree_dot(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> str:
@@ -90,6 +95,8 @@ def _add(graph: graphviz.Digraph, name: str, branch: Branch, column: str, root: 
     marks = {"class": HAZARD, "peripheries": "2"} if hazard else {}
     if branch.note:
         marks |= {"style": "dashed"}
+    elif branch.now is not None and branch.now < _HARDLY:
+        marks |= {"style": "dotted"}
     if root or branch.found:
         marks |= {"penwidth": "3", "style": "solid"} if branch.found else {"penwidth": "2"}
     says, further = _says(branch)

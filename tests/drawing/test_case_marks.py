@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -55,6 +56,18 @@ def test_what_was_tried_is_said_and_has_a_broken_border(tree):
     for name in ("n3", "n4"):
         assert "TRIED: could not be done" in drawn[name]
     assert [name for name, line in drawn.items() if "style=dashed" in line] == ["n1", "n3", "n4"]
+
+
+def test_what_is_as_good_as_ruled_out_has_a_dotted_border(tree):
+    ranking = [
+        replace(RANKING[0], share=0.991),
+        replace(RANKING[1], share=0.006),
+        replace(RANKING[2], share=0.003),
+    ]
+    drawn = boxes(tree, case_marks(record(("finding", "look", "dry")), tree, ranking))
+    assert [name for name, line in drawn.items() if "style=dotted" in line] == ["n1", "n5"]
+    tried = boxes(tree, case_marks(record(("tried", "lead", "not-cured")), tree, ranking))
+    assert [name for name, line in tried.items() if "style=dotted" in line] == ["n5"]
 
 
 def test_what_was_taken_back_was_not_tried(tree):
