@@ -22,7 +22,7 @@ from diagnose.drawing.offline.data import Page, common_data, each_tree
 ENGINE = (
     "namespace", "words", "data", "numbers", "evidence", "past", "stops", "standing", "rules", "stepping",
     "cautioning", "ending", "readings", "doubts", "showing", "showing_ends", "walking", "intervals",
-    "reasons", "engine",
+    "reasons", "setting", "engine",
 )  # fmt: skip
 """What is needed before any screen, in the order in which it is put together."""
 OTHERS = ("code", "sheet", "practise", "screens")

@@ -4,108 +4,13 @@
  * The engine of the page: a walk as a pure function of its tree, its journal and the time.
  *
  * All scripts are classic scripts in strict mode, put one after the other into one <script> by page.py in
- * the order of its `SCRIPTS`; each hangs what others use on the one global name, `Diagnose`:
+ * the order of its `ENGINE`; each hangs what others use on the one global name, `Diagnose`:
  *
  *     Diagnose.numbers = (() => { ...; return Object.freeze({ logNormalCdf }); })();
  *
  * Nothing here knows the document or the storage. Texts of trees reach the document by textContent alone.
  *
- * THE DATA. `Diagnose.data` is what all trees share, `Diagnose.tree(id)` one tree (parsed when first asked
- * for, null where the page does not hold it).
- *
- * @typedef {object} Data
- * @property {string} version of the program
- * @property {string} made the day on which the page was made, ISO 8601
- * @property {string} role "owner" or "technician"
- * @property {?{name: string, numbers: Object<string, string>,
- *   where: Object<string, string>, cannot: string[], alarm: ?{from: string, says: string},
- *   due: {from: string, says: string}[]}} vehicle the
- *   card that the page was made for; `numbers` are the owner's own, referral -> number to call; what is
- *   `due` from a day on holds from that day
- * @property {?string} country id, by the card or the settings; null where none is known
- * @property {boolean} learned whether past cases count in the ranking (else it is the files' judgement)
- * @property {{cautions: Object<string, Caution>, referrals: Object<string, Referral>,
- *   places: Object<string, Place>, hazards: Object<string, {says: string, caution: ?string}>,
- *   facts: Object<string, Check>, systems: Object<string, {title: string}>,
- *   countries: Object<string, Country>}} common
- * @property {{id: string, symptom: string, alsoSaid: string[], system: string, shipped: boolean}[]} trees
- *   the headings, in the order of systems and ids
- * @property {Object<string, string>} elsewhere tree -> its symptom, of trees that only other pages hold
- *
- * @typedef {{id: string, word: string, say: string}} Caution word: DANGER, WARNING, CAUTION or NOTICE
- * @typedef {{id: string, to: string, minutes: number, wait: number, price: number, say: string,
- *   untilHelp: string}} Referral
- * @typedef {{says: string, access: number}} Place
- * @typedef {{says: string, numbers: string[], gasRegister: string, units: string[]}} Country
- * @typedef {{unit: string, low: number, high: number, uncertainty: number}} Reading
- *
- * @typedef {object} Check
- * @property {string} id
- * @property {string} ask
- * @property {string} how "" where there is nothing to say
- * @property {{id: string, says: string}[]} answers a reading's bands are its answers, in the same order
- * @property {?Reading} reading
- * @property {{id: string, low: number, high: number}[]} bands
- * @property {number} minutes
- * @property {number} wait
- * @property {number} price
- * @property {?string} at a place's id
- * @property {?string} part
- * @property {string[]} needs
- * @property {string} hands look, controls or tools
- * @property {string} by
- * @property {number} notSure
- * @property {string[]} stopOn
- * @property {?string} refer
- * @property {boolean} starts
- * @property {boolean} restoresMains
- * @property {string[]} hazards
- * @property {boolean} fact
- * @property {boolean} fixed
- *
- * @typedef {object} Cause
- * @property {string} id
- * @property {string} says
- * @property {string} prevent
- * @property {string[]} hazards
- * @property {{kind: string, text: string, how: string, by: string, hands: string, minutes: number,
- *   wait: number, price: number, at: ?string, part: ?string, needs: string[], cures: number,
- *   restoresMains: boolean, hazards: string[]}} remedy kind: do, refer (text: a referral) or see (text: a
- *   tree)
- *
- * @typedef {object} Tree
- * @property {string} id
- * @property {string} symptom
- * @property {string} system
- * @property {string[]} alsoSaid
- * @property {string} digest
- * @property {boolean} shipped
- * @property {?number} tries
- * @property {string} referTo
- * @property {string[]} cautions
- * @property {string[]} askFirst
- * @property {Object<string, string[]>} appliesTo
- * @property {{ask: string, minutes: number}} curedWhen
- * @property {Object<string, Check>} checks in file order
- * @property {Object<string, Check>} facts every fact of the common files
- * @property {Object<string, Cause>} causes in file order
- * @property {Object<string, Referral>} referrals the common ones and the tree's own
- * @property {Object<string, Place>} places likewise
- * @property {Object<string, Caution>} cautionTexts likewise
- * @property {{id: string, causes: string[], says: string, cures: number, cases: number}[]} hypotheses the
- *   cut sets, `not-listed` last; the order of every array of shares
- * @property {number[]} alpha parameters of the Dirichlet prior, in that order
- * @property {Object<string, number[][]>} tables check -> Dirichlet parameters (hypotheses by answers)
- * @property {{kind: string, of: string}[]} steps the distinct steps of the route
- * @property {{step: number, to: number[]}[]} route the compiled route; `to` in the order of the answers with
- *   `not-sure` last, for a remedy in the order cured, not-cured, could-not
- * @property {{hypotheses: number[], checks: string[], remedies: string[]}[]} referring what rule 3 looks at,
- *   for gas and for mains
- * @property {{of: string, minutes: number, serves: number[]}[]} endings the referrals that may be chosen
- * @property {string[]} dangerReferrals whom `danger` leads to, the firmest first
- * @property {{check: string, answer: string, value: ?number, uncertainty: ?number}[]} ahead facts that the
- *   vehicle's card gives
- * @property {object} code what codes need; see code_data.py
+ * The data that it walks on are described in `data.js`.
  *
  * A WALK is {tree, journal} and plain JSON, so that a screen can keep it after each answer. The journal's
  * lines are those of diagnose/cases/records.py (Entry): only ever added, numbered from 1 by their place.
@@ -121,6 +26,7 @@
  * @property {Object<string, string>} whereabouts part -> where it is
  * @property {string[]} cannot
  * @property {string} alarmEnded
+ * @property {string[]} due what the card says is due, as sentences
  * @property {string} role
  * @property {?string} stoppedBy the referral that stopped the last walk, while nobody has cleared it
  * @property {number} startedBefore starts by earlier walks of this symptom within the last day
@@ -140,7 +46,8 @@
  *     stopped           referrals because first ownNumbers
  *     left-off          nothing more; goes on by resume
  *     not-for-this      fact ask fits has
- *     handed-over       tree says carry here; `here`: whether the page holds that tree
+ *     handed-over       tree says carry here elsewhere; `here`: whether the page holds that tree, `elsewhere`:
+ *                       its symptom where it does not, "" where that is not known
  *
  * Every view has: symptom, cautions (to be shown now, in full, first), notices (sentences, second), ranking
  * ([{cause, says, share, cases}] in falling share; empty while nothing is reckoned), numbers, canGoBack, and
@@ -177,62 +84,6 @@ Diagnose.engine = (() => {
   const refuse = (text) => {
     throw new Diagnose.NotNow(text);
   };
-
-  /** The day of a time by this phone's clock, ISO 8601. */
-  function dayOf(now) {
-    const at = new Date(now);
-    const two = (number) => String(number).padStart(2, "0");
-    return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
-  }
-
-  /**
-   * What earlier walks and the place mean for a walk.
-   * @param {Data} data
-   * @param {?Tree} tree null before a symptom is chosen
-   * @param {{id: string, tree: string, journal: Line[], state: string}[]} walks all that are kept, newest first
-   * @param {number} now
-   * @param {?{id: string}} current the walk itself, where it is kept already: its starts are not counted twice
-   * @returns {Setting}
-   */
-  function setting(data, tree, walks, now, current = null) {
-    const { vehicle } = data;
-    const place = data.common.countries[data.country];
-    const others = walks.filter((walk) => walk.id !== current?.id);
-    const ended = vehicle !== null && vehicle.alarm !== null && vehicle.alarm.from <= dayOf(now);
-    return {
-      numbers: place !== undefined && place.numbers.length ? place.numbers : ["112"],
-      register: place === undefined ? "" : place.gasRegister,
-      units: place === undefined ? [] : place.units,
-      ownNumbers: vehicle === null ? {} : vehicle.numbers,
-      whereabouts: vehicle === null ? {} : vehicle.where,
-      cannot: vehicle === null ? [] : vehicle.cannot,
-      alarmEnded: ended ? vehicle.alarm.says : "",
-      due: vehicle === null ? [] : vehicle.due.filter((each) => each.from <= dayOf(now)).map((each) => each.says),
-      role: data.role,
-      stoppedBy: stoppedBy(walks),
-      startedBefore: tree === null ? 0 : startedBefore(tree, others, now),
-    };
-  }
-
-  /** The referral by which the last walk was stopped and not cleared since; see walking/earlier.py. */
-  function stoppedBy(walks) {
-    for (const walk of walks) {
-      const tree = Diagnose.tree(walk.tree);
-      const stopped = tree === null ? [] : Diagnose.stops.stopReferrals(P.read(tree, walk.journal));
-      if (stopped.length) return stopped[0];
-      if (walk.state === "stopped") return "workshop";
-      const asked = (line) => (P.STEPS.includes(line.kind) && !line.ahead) || line.kind === "cleared";
-      if (walk.journal.some(asked)) return null;
-    }
-    return null;
-  }
-
-  /** How often the appliance was started within the last day in other walks of this symptom. */
-  function startedBefore(tree, walks, now) {
-    const lines = walks.filter((walk) => walk.tree === tree.id).flatMap((walk) => walk.journal);
-    const lately = (line) => now - Date.parse(line.time) <= P.TRIES_ARE_KEPT;
-    return lines.filter((line) => lately(line) && P.isStart(tree, line)).length;
-  }
 
   /** The view where a walk stands; see above. */
   const view = (tree, journal, now, given) => Diagnose.showing.show(W.look(tree, journal, given));
@@ -393,6 +244,6 @@ Diagnose.engine = (() => {
     return handedOver.carry.filter(({ check }) => !dangers.includes(check) && same(check));
   }
 
-  return Object.freeze({ setting, begin, view, state, answer, reading, notSure, danger, leaveOff, back, resume,
+  return Object.freeze({ setting: Diagnose.setting, begin, view, state, answer, reading, notSure, danger, leaveOff, back, resume,
     refresh, why, intervals, dangerNow, carried, parseReading: Diagnose.readings.parseReading });
 })();

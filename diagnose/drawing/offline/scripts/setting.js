@@ -1,0 +1,65 @@
+"use strict";
+
+/**
+ * What earlier walks, the place and the vehicle's card mean for a walk; see diagnose/walking/earlier.py. Every
+ * walk on this phone is taken to be of one vehicle: that asks one question too many rather than one too few.
+ */
+Diagnose.setting = (() => {
+  /** The day of a time by this phone's clock, ISO 8601. */
+  function dayOf(now) {
+    const at = new Date(now);
+    const two = (number) => String(number).padStart(2, "0");
+    return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
+  }
+
+  /**
+   * What earlier walks and the place mean for a walk.
+   * @param {Data} data
+   * @param {?Tree} tree null before a symptom is chosen
+   * @param {{id: string, tree: string, journal: Line[], state: string}[]} walks all that are kept, newest first
+   * @param {number} now
+   * @param {?{id: string}} current the walk itself, where it is kept already: its starts are not counted twice
+   * @returns {Setting}
+   */
+  function setting(data, tree, walks, now, current = null) {
+    const { vehicle } = data;
+    const place = data.common.countries[data.country];
+    const others = walks.filter((walk) => walk.id !== current?.id);
+    const ended = vehicle !== null && vehicle.alarm !== null && vehicle.alarm.from <= dayOf(now);
+    return {
+      numbers: place !== undefined && place.numbers.length ? place.numbers : ["112"],
+      register: place === undefined ? "" : place.gasRegister,
+      units: place === undefined ? [] : place.units,
+      ownNumbers: vehicle === null ? {} : vehicle.numbers,
+      whereabouts: vehicle === null ? {} : vehicle.where,
+      cannot: vehicle === null ? [] : vehicle.cannot,
+      alarmEnded: ended ? vehicle.alarm.says : "",
+      due: vehicle === null ? [] : vehicle.due.filter((each) => each.from <= dayOf(now)).map((each) => each.says),
+      role: data.role,
+      stoppedBy: stoppedBy(walks),
+      startedBefore: tree === null ? 0 : startedBefore(tree, others, now),
+    };
+  }
+
+  /** The referral by which the last walk was stopped and not cleared since; see walking/earlier.py. */
+  function stoppedBy(walks) {
+    for (const walk of walks) {
+      const tree = Diagnose.tree(walk.tree);
+      const stopped = tree === null ? [] : Diagnose.stops.stopReferrals(Diagnose.past.read(tree, walk.journal));
+      if (stopped.length) return stopped[0];
+      if (walk.state === "stopped") return "workshop";
+      const asked = (line) => (Diagnose.past.STEPS.includes(line.kind) && !line.ahead) || line.kind === "cleared";
+      if (walk.journal.some(asked)) return null;
+    }
+    return null;
+  }
+
+  /** How often the appliance was started within the last day in other walks of this symptom. */
+  function startedBefore(tree, walks, now) {
+    const lines = walks.filter((walk) => walk.tree === tree.id).flatMap((walk) => walk.journal);
+    const lately = (line) => now - Date.parse(line.time) <= Diagnose.past.TRIES_ARE_KEPT;
+    return lines.filter((line) => lately(line) && Diagnose.past.isStart(tree, line)).length;
+  }
+
+  return setting;
+})();
