@@ -185,6 +185,24 @@ def test_a_stop_that_another_page_kept_is_not_forgotten(phone):
     assert phone.heading.startswith("The last walk of this vehicle was stopped for danger.")
 
 
+def test_vehicles_are_kept_apart_and_a_walk_without_a_name_counts_for_each(phone):
+    named = [walk(id="a", vehicle="blue"), walk(id="b", vehicle="red"), walk(id="c", state="stopped")]
+    phone.open(holding(*named))
+    kept = "return Diagnose.keeping.open(arguments[0]).walks().map(each => each.id)"
+    assert phone.run(kept, "blue") == ["a", "c"]
+    assert phone.run(kept, "red") == ["b", "c"]
+    assert phone.run(kept, "") == ["c"]
+    phone.run(
+        "const keeping = Diagnose.keeping.open('blue');"
+        "for (let at = 0; at < 70; at += 1) {"
+        "  keeping.put({ ...arguments[0], id: `more-${at}`, vehicle: 'blue', revision: 0 });"
+        "}",
+        walk(),
+    )
+    assert len(phone.run(kept, "blue")) == 61
+    assert phone.run(kept, "red") == ["b", "c"]
+
+
 def test_without_storage_it_walks_and_says_that_nothing_is_kept(phone):
     gone = "Object.defineProperty(window, 'localStorage', { get() { throw new Error('forbidden'); } });"
     added = phone.browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": gone})

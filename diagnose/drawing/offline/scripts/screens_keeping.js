@@ -13,7 +13,7 @@ Diagnose.keeping = (() => {
   const KEY = "diagnose.page";
   const ASIDE = "diagnose.page.aside";
   const FORM = 1;
-  const MOST = 60;
+  const MOST = 60; // of one vehicle
   const STATES = ["open", "left-off", "cured", "referred", "stopped"];
   const LOST = "This browser keeps nothing for this page: once the page is closed, what was answered is lost.";
   const PUT_ASIDE = "What was kept here could not be read. It was put aside, and nothing of it is used.";
@@ -116,8 +116,9 @@ Diagnose.keeping = (() => {
         return false;
       }
       walk.revision = Math.max(walk.revision, other ? other.revision : 0) + 1;
-      const others = kept.walks.filter(each => each.id !== walk.id);
-      write({ ...kept, walks: [copy(walk), ...others].slice(0, MOST) });
+      const others = kept.walks.filter(each => each.id !== walk.id && each.vehicle === walk.vehicle);
+      const elsewhere = kept.walks.filter(each => each.vehicle !== walk.vehicle);
+      write({ ...kept, walks: [...[copy(walk), ...others].slice(0, MOST), ...elsewhere] });
       return true;
     }
 
@@ -139,7 +140,8 @@ Diagnose.keeping = (() => {
       trouble,
       put,
       putAside,
-      walks: () => copy(read().walks.filter(walk => walk.vehicle === vehicle)),
+      // Walks without a name count for every vehicle: a stop among them still has to be cleared.
+      walks: () => copy(read().walks.filter(walk => [vehicle, ""].includes(walk.vehicle))),
       settings: () => copy(read().settings),
       keepSettings: settings => write({ ...read(), settings }),
       // `act` runs when another window has written.
