@@ -121,7 +121,9 @@ class _Reckoned:
         if self.sheet.review:
             left += self._text(" / ".join(self.sheet.review), width, indent=2 * FRAME) + FRAME
         for line in self.sheet.heading:
-            left += self._text(f"{line.about}: {in_words(line.says, self.language)}", width, bold=True)
+            left += self._text(
+                f"{line.about}{self.words.colon} {in_words(line.says, self.language)}", width, bold=True
+            )
         left += sum(self._text(notice, width) for notice in self.sheet.notices)
         left += self._items("facts", width)
         for each in self.words.handed:
@@ -159,7 +161,7 @@ class _Reckoned:
             return 0.0
         high = self._heading(part.title, width)
         for line in part.lines:
-            text = ": ".join(in_words(cell, self.language) for cell in line.cells)
+            text = f"{self.words.colon} ".join(in_words(cell, self.language) for cell in line.cells)
             high += self._text(text, width, indent=MARK, bold=id == "likely")
         return high + sum(self._text(words, width) for words in part.below)
 

@@ -79,6 +79,7 @@ def _data(sheet: Sheet, words: SheetWords, laid: Laid, language: Language) -> di
         "orders": words.orders,
         "sign": list(words.sign),
         "certificate": words.certificate,
+        "colon": words.colon,
         "left_off": list(laid.left_off),
         "of_part": {id: list(around) for id, around in laid.of_part.items()},
     }

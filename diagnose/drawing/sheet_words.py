@@ -49,6 +49,8 @@ class SheetWords:
     orders: str
     sign: tuple[str, ...]
     certificate: str
+    colon: str
+    """What stands behind a label."""
 
 
 def words_of(sheet: Sheet, language: Language) -> SheetWords:
@@ -71,6 +73,7 @@ def words_of(sheet: Sheet, language: Language) -> SheetWords:
         orders=phrase("This sheet orders no work. Whoever may order it writes here:"),
         sign=tuple(phrase(label) for label in ("Name", "Date", "Signature")),
         certificate=phrase(NO_CERTIFICATE),
+        colon=language.colon,
     )
 
 

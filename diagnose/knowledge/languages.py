@@ -23,6 +23,8 @@ COMMON = "common"
 NOT_REVIEWED = "translation not reviewed"
 REVIEWED = "Translation reviewed: {who}"
 IN_ENGLISH = "{text} (English)"
+COLON = ":"
+"""What stands between a label and what it says: French sets it off."""
 ITSELF = "English"
 """The phrase whose translation is the language's own name."""
 _PHRASES = Path(__file__).resolve().parent.parent / "languages"
@@ -59,6 +61,12 @@ class Language:
     def name(self) -> str:
         """The language's name in itself."""
         return ITSELF if self.english else self.phrase(ITSELF)
+
+    @property
+    def colon(self) -> str:
+        """The colon behind a label, with the space before it where the language wants one."""
+        entry = self._phrases.entries.get(COLON)
+        return entry.forms[0] if entry is not None and entry.usable else COLON
 
     def phrase(self, english: str, /, **values: str | int) -> str:
         """One of the program's own sentences, with each `{name}` replaced by its value."""

@@ -17,6 +17,8 @@ from diagnose.walking.sheet_making import ENGLISH, found_in, make_sheet, tried_i
 from diagnose.walking.sheet_parts import Found, Sheet, Tried
 from diagnose.walking.views import NO_CERTIFICATE
 
+NO_BREAK = "\u00a0\u202f"
+"""Spaces that keep a number with its unit, and a French sign with its word."""
 BLANK = "_" * 24
 """Where something is written by hand."""
 
@@ -68,7 +70,7 @@ def in_order(language: Language, timed: bool) -> str:
 
 
 def _tried(each: Tried, language: Language) -> str:
-    return f"{'; '.join(told(text, language) for text in each.do)}: {each.became}"
+    return f"{'; '.join(told(text, language) for text in each.do)}{language.colon} {each.became}"
 
 
 class _Plain:
@@ -102,7 +104,7 @@ class _Plain:
         if self.sheet.review:
             self.lines.say(" / ".join(self.sheet.review))
         for line in self.sheet.heading:
-            self.lines.say(f"{line.about}: {self._told(line.says)}")
+            self.lines.say(f"{line.about}{self.language.colon} {self._told(line.says)}")
         for notice in self.sheet.notices:
             self.lines.say(notice)
         if self.sheet.because:
@@ -147,7 +149,8 @@ class _Plain:
         self._headed(self.language.phrase("What was tried:"), lines)
 
     def _untouched(self) -> None:
-        lines = [f"{self._told(each.says)}: {self._told(each.why)}" for each in self.sheet.untouched]
+        colon = self.language.colon
+        lines = [f"{self._told(each.says)}{colon} {self._told(each.why)}" for each in self.sheet.untouched]
         self._headed(self.language.phrase("What was not touched, and why:"), lines)
 
     def _likely(self) -> None:
@@ -164,7 +167,8 @@ class _Plain:
             self.lines.say(self.sheet.missing)
 
     def _cautions(self) -> None:
-        lines = [f"{each.word}: {self._told(each.say)}" for each in self.sheet.cautions]
+        colon = self.language.colon
+        lines = [f"{each.word}{colon} {self._told(each.say)}" for each in self.sheet.cautions]
         self._headed(self.language.phrase("Cautions that were shown:"), lines)
 
     def _answer_back(self) -> None:
@@ -198,7 +202,7 @@ class _Plain:
         self.lines.gap()
         self.lines.say(phrase("This sheet orders no work. Whoever may order it writes here:"))
         for label in ("Name", "Date", "Signature"):
-            self.lines.say(f"{phrase(label)}: {BLANK}", indent=2)
+            self.lines.say(f"{phrase(label)}{self.language.colon} {BLANK}", indent=2)
 
     def _headed(self, title: str, lines: Iterable[str]) -> None:
         listed = list(lines)
@@ -233,7 +237,10 @@ class _Lines:
         return "\n".join(self._lines) + "\n"
 
     def _wrap(self, text: str, first: str, others: str) -> None:
-        plain = " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
-        self._lines += textwrap.wrap(
+        kept = "".join(sign if sign.isprintable() or sign in NO_BREAK else " " for sign in text)
+        plain = " ".join(word for word in kept.split(" ") if word)
+        wrapped = textwrap.wrap(
             plain, self._columns, initial_indent=first, subsequent_indent=others, break_on_hyphens=False
         )
+        # No line breaks at them; not every terminal can show them.
+        self._lines += (line.translate(dict.fromkeys(map(ord, NO_BREAK), " ")) for line in wrapped)

@@ -85,7 +85,7 @@ def _said_in(module: ast.Module) -> Iterator[str]:
     for node in ast.walk(module):
         if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant):
             named = {target.id for target in node.targets if isinstance(target, ast.Name)}
-            if named & {"NOT_REVIEWED", "REVIEWED", "IN_ENGLISH"}:
+            if named & {"NOT_REVIEWED", "REVIEWED", "IN_ENGLISH", "COLON"}:
                 yield str(node.value.value)
 
 

@@ -55,6 +55,11 @@ def test_what_is_missing_is_english_and_marked_in_the_other_language():
     assert other.marked("Cold") == "Cold (anglais)"
 
 
+def test_a_colon_is_set_off_where_the_language_does_and_never_marked():
+    assert Language().colon == made({}).colon == ":"
+    assert (language("de").colon, language("fr").colon) == (":", "\u00a0:")
+
+
 def test_a_value_that_looks_like_a_placeholder_stays_as_it_is():
     other = made({"Case {case} of {source}": "{source}, {case}"})
     assert other.phrase("Case {case} of {source}", case="{source}", source="{0.x}") == "{0.x}, {source}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import chain, cycle
@@ -69,7 +70,9 @@ def marked(code):
 
 
 @pytest.mark.parametrize("code", OTHERS)
-@pytest.mark.parametrize(("id", "state"), list(zip(cycle(["heater-no-fire", "mouse-signs", "lights-dim"]), STATES, strict=False)))
+@pytest.mark.parametrize(
+    ("id", "state"), list(zip(cycle(["heater-no-fire", "mouse-signs", "lights-dim"]), STATES, strict=False))
+)
 def test_nothing_on_a_sheet_is_left_in_english(library, code, id, state):
     tree = library.tree(id)
     last = Entry(NINE, "danger", tree.refer_to, number=1000)
@@ -110,3 +113,14 @@ def test_the_sheet_says_in_both_languages_that_its_translation_is_not_reviewed(l
     text = told(library, library.tree("heater-no-fire"), code)
     assert f"\n{' / '.join(language(code).review())}\n" in text
     assert "translation not reviewed" in text
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_line_begins_with_a_unit_or_with_a_sign_that_belongs_to_the_word_before(library, code):
+    tree = library.tree("leisure-battery-weak")
+    case = CaseRecord(12, tree.id, tree.digest, "owner", "open", NINE, NINE, entries=everything(tree))
+    spoken = language(code, tree)
+    for columns in range(40, 81, 4):
+        text = plain_sheet(make_sheet(case, tree, language=spoken), spoken, columns=columns)
+        assert not re.findall(r"\n *(?:[;:?!»%]|V\b|°C).*", text)
+        assert text.replace("\n", "").isprintable()
