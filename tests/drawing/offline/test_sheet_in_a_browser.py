@@ -132,7 +132,10 @@ def test_the_sheet_is_printed_on_one_page_of_a4_without_what_is_only_pressed(pho
         assert "HAND-OVER SHEET" in told
         assert "This does not certify that the vehicle is safe." in told
         assert got["exact"].split(" ")[0] in told
+        assert told.count("HAND-OVER SHEET") == 1
         assert "Copy as text" not in told
+        size = phone.execute_script("return document.querySelector('.on-paper').style.fontSize")
+        assert 7 < float(size.removesuffix("pt")) <= 10
 
 
 def test_it_is_copied_and_where_that_cannot_be_it_is_there_to_be_marked(phone):

@@ -15,7 +15,8 @@ Diagnose.sheet = (() => {
   const SEND = "Send as text";
   const COPIED = "Copied. Paste it into a message.";
   const BY_HAND = "Copying is not possible here: the text is marked below, copy it from there.";
-  const MUCH = 4300; // letters
+  const [LARGEST, SMALLEST] = [10, 7]; // points
+  const HEIGHT = 276 / 25.4 * 96; // pixels of CSS: the page within its margins, and a little less
 
   function made(tree, walk, setting) {
     const view = Diagnose.engine.view(tree, walk.journal, Date.now(), setting);
@@ -49,14 +50,25 @@ Diagnose.sheet = (() => {
   }
 
   function render(container, tree, walk, setting) {
-    const sheet = made(tree, walk, setting);
-    const square = sheet.exact ? Diagnose.qr.svg(sheet.exact, Diagnose.data.sheet.phrases.square) : null;
-    // Printed in smaller letters where it would take a second page.
-    const manner = sheet.text.length > MUCH ? "sheet-page long" : "sheet-page";
-    container.replaceChildren(
-      Diagnose.dom.make("div", { class: manner, lang: "en" }, sheet.parts.map(part => section(part, square))),
-      passingOn(sheet.text),
-    );
+    const { make } = Diagnose.dom;
+    const { parts, text, exact } = made(tree, walk, setting);
+    const square = () => (exact ? Diagnose.qr.svg(exact, Diagnose.data.sheet.phrases.square) : null);
+    const whole = manner => make("div", { class: manner, lang: "en" }, parts.map(part => section(part, square())));
+    const paper = make("div", { class: "paper-copy" }, whole("sheet-page on-paper"));
+    container.replaceChildren(whole("sheet-page"), paper, passingOn(text));
+    fit(paper);
+  }
+
+  // The largest letters with which it fits on one page of A4, whatever typeface the phone has. It is laid out
+  // for that moment, and else only when it is printed.
+  function fit(paper) {
+    const [page] = paper.children;
+    paper.classList.add("measured");
+    for (let size = LARGEST; size >= SMALLEST; size -= 0.25) {
+      page.style.fontSize = `${size}pt`;
+      if (page.offsetHeight <= HEIGHT) break;
+    }
+    paper.classList.remove("measured");
   }
 
   // A part of the sheet: what heads it, its entries as a list, anything else as paragraphs.
