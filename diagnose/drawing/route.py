@@ -58,7 +58,8 @@ def route_dot(
     sizes, key = _sized(graph, tree, down_to, walk, danger_in_full)
     start = sizes.texts.chart.steps[0].at
     (sheet,) = on_sheets(Cutting(sizes, SCREEN), start, [Room(SCREEN, float("inf"))])
-    return SheetDrawing(sizes, sheet).dot((*key.title(), *key.case(), *key.explained()))
+    last = key.last(cut=sum(map(len, sheet.bands)) > 1)
+    return SheetDrawing(sizes, sheet).dot((*key.title(), *key.first(), *last))
 
 
 def route_pages(
@@ -70,20 +71,29 @@ def route_pages(
     walk: Walk | None = None,
     danger_in_full: bool = False,
 ) -> list[str]:
-    """The same as DOT texts that each can be read on a sheet of paper; the first has the key."""
+    """The same as DOT texts that each can be read on a sheet of paper; one of the last explains
+    the symbols.
+    """
     sizes, key = _sized(graph, tree, down_to, walk, danger_in_full)
-    first, last = (*key.title(1, 1), *key.explained()), key.case()
-    short = height(key.title(1, 1))
+    first = (*key.title(1, 1), *key.first())
+    narrow = min(room.width for room in _rooms(paper))
     start = sizes.texts.chart.steps[0].at
-    widest = min(room.width for room in _rooms(paper))
-    sheets = on_sheets(Cutting(sizes, widest), start, _rooms(paper, short), _rooms(paper, height(first)))
-    if last and sheets[-1].height + short + height(last) > max(room.height for room in _rooms(paper)):
+    rooms = _rooms(paper, height(key.title(2, 2)))
+    sheets = on_sheets(Cutting(sizes, narrow), start, rooms, _rooms(paper, height(first)))
+    last = key.last(cut=sum(len(band) for sheet in sheets for band in sheet.bands) > 1)
+
+    def has_room(page: int) -> bool:
+        above = first if page == 1 else key.title(page, page)
+        return any(sheets[page - 1].fits_in(room) for room in _rooms(paper, height((*above, *last))))
+
+    explained = next((page for page in range(len(sheets), 0, -1) if has_room(page)), len(sheets) + 1)
+    if explained > len(sheets):
         sheets.append(Sheet(sheets[-1].room))
     pages = pages_by_step(sheets)
 
     def caption(page: int) -> Rows:
-        case = last if page == len(sheets) else ()
-        return (*key.title(page, len(sheets)), *case, *(key.explained() if page == 1 else ()))
+        opening = key.first() if page == 1 else ()
+        return (*key.title(page, len(sheets)), *opening, *(last if page == explained else ()))
 
     return [SheetDrawing(sizes, sheet, pages).dot(caption(page)) for page, sheet in enumerate(sheets, 1)]
 

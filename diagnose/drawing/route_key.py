@@ -34,9 +34,16 @@ class Key:
         title = rows(f"Route: {tree.id}, {role}'s{checked}.{of}", WIDTH, bold=True)
         return (*title, *rows(case, WIDTH, bold=True))
 
-    def explained(self) -> Rows:
-        """The symbols that occur, by their names in the standard; lines; and what is not drawn."""
-        said = (" ".join(_symbols(self.texts)), self._lines(), self._safety(), self._left_out())
+    def first(self) -> Rows:
+        """What has to be known from the first page on: the lines, and what holds at every step."""
+        return (*rows(self._lines(), WIDTH), *rows(self._safety(), WIDTH))
+
+    def last(self, cut: bool) -> Rows:
+        """What is said of a case besides, the symbols by their names in the standard, what is not drawn.
+
+        `cut` says that the chart is drawn in several pieces.
+        """
+        said = (*self.notes[1:], " ".join(_symbols(self.texts, cut)), self._left_out())
         return tuple(row for text in said for row in rows(text, WIDTH))
 
     def _lines(self) -> str:
@@ -59,17 +66,14 @@ class Key:
 
     def _left_out(self) -> str:
         chart = self.texts.chart
-        could_not = "What follows where a remedy could not be done is left out."
+        remedies = any(not self.texts.asks(step) for step in chart.steps)
+        could_not = "What follows where a remedy could not be done is left out." if remedies else ""
         if not chart.left_out:
             return could_not
         return (
             f"Folded, as under {self.down_to * 100:g} in 100 come by: {chart.left_out} of "
             f"{chart.left_out + _drawn(chart)} steps; {in_100(chart.folded)} go there. {could_not}"
         )
-
-    def case(self) -> Rows:
-        """What is said of a case besides."""
-        return tuple(row for note in self.notes[1:] for row in rows(note, WIDTH))
 
 
 def height(text: Rows) -> float:
@@ -81,7 +85,7 @@ def _drawn(chart: Chart) -> int:
     return sum(len(step.nodes) for step in chart.steps)
 
 
-def _symbols(texts: Texts) -> Iterator[str]:
+def _symbols(texts: Texts, cut: bool) -> Iterator[str]:
     graph, tree, chart = texts.graph, texts.tree, texts.chart
     single = [step for step in chart.steps if len(step.nodes) == 1]
     lines = [line for step in chart.steps for line in step.lines]
@@ -96,7 +100,8 @@ def _symbols(texts: Texts) -> Iterator[str]:
     yield "Rounded (terminator): start or end; with a double border STOP."
     if any(graph.nodes[step.at]["hazard"] for step in single):
         yield "Double border with a triangle: the hazard named."
-    if any(line.to is not None and is_step(graph, line.to) for line in lines):
+    apart = sum(line.to is not None and is_step(graph, line.to) for line in lines) > len(chart.parents)
+    if cut or apart:
         yield "Circle (connector): go on at the step of that number."
     if any(line.to is None for line in lines):
         yield "Three dots (omission): steps that are not drawn."

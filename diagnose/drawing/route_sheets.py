@@ -41,6 +41,11 @@ class Sheet:
         """How much of its height is used."""
         return sum(map(band_height, self.bands)) + APART * max(len(self.bands) - 1, 0)
 
+    def fits_in(self, room: Room) -> bool:
+        """Whether all of it would fit there."""
+        widths = (sum(piece.width for piece in band) + APART * (len(band) - 1) for band in self.bands)
+        return max(widths, default=0.0) <= room.width and self.height <= room.height
+
     def below(self) -> Room:
         """What is free below everything."""
         gap = APART if self.bands else 0.0

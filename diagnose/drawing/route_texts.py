@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 QUESTION, REMEDY, END, ANSWER, BLOCK, START = 30, 30, 19, 18, 98, 60
 """Letters in a line of each."""
+MANY = 3
+"""As many answers into the dots are not listed one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,8 @@ class Texts:
     def _answers(self, step: ChartStep, line: Line) -> list[str]:
         if len(step.lines) == 1 and len(line.ways) > 1 and not self.on_walk(line):
             return ["whatever the answer"]
+        if line.to is None and len(line.ways) >= MANY:
+            return ["any other answer"]
         return [self._says(way) for way in line.ways]
 
     def _says(self, way: Way) -> str:
