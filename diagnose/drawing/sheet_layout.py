@@ -198,7 +198,8 @@ def _numbered(parts: list[Part], language: Language, case: int) -> Laid:
         )
         for part in parts
     )
-    command = f"diagnose sheet {case} --format text"
+    spoken = "" if language.english else f" --language {language.code}"
+    command = f"diagnose sheet {case} --format text{spoken}"
     return Laid(
         numbered,
         tuple(id for _, id, _ in order),
