@@ -54,13 +54,20 @@ def safety_texts(shipped) -> Iterator[tuple[str, str, str]]:
     """Language, English text and translation of all that keeps somebody from harm."""
     for code, _, catalogue, texts in shipped:
         for english, places in texts.items():
-            if any(SAFETY.match(place) for place in places):
-                yield code, english, catalogue.entries[english].forms[0]
+            entry = catalogue.entries.get(english)
+            if entry is not None and entry.usable and any(SAFETY.match(place) for place in places):
+                yield code, english, entry.forms[0]
 
 
-def test_every_text_of_a_sheet_is_translated_and_no_translation_is_old_unsure_or_has_other_figures(shipped):
+def test_no_translation_is_old_or_unsure_or_has_other_figures_and_only_texts_of_a_tree_may_be_missing(
+    shipped,
+):
+    # Run `python -m tests.knowledge.cataloguing` once a text has changed.
     told = [
-        str(advice) for _, _, catalogue, texts in shipped for advice in advise_on_catalogue(catalogue, texts)
+        str(advice)
+        for _, name, catalogue, texts in shipped
+        for advice in advise_on_catalogue(catalogue, texts)
+        if name in ("", "common") or advice.name != "translation-missing"
     ]
     assert told == []
 
@@ -81,6 +88,8 @@ def test_emergency_numbers_and_the_names_of_registers_are_the_same(shipped):
     for _, name, catalogue, texts in shipped:
         for english in texts:
             other = catalogue.entries[english].forms[0]
+            if not other:
+                continue
             assert other.count("112") == english.count("112"), (name, english)
             assert ("Gas Safe Register" in english) == ("Gas Safe Register" in other)
 

@@ -1,4 +1,4 @@
-"""Sheets of shipped trees in the shipped languages: nothing on them is left in English."""
+"""Sheets of shipped trees in the shipped languages: nothing that the program says is left in English."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.knowledge.collection import Library
-from diagnose.knowledge.languages import ENGLISH, language, languages
+from diagnose.knowledge.languages import ENGLISH, Language, Text, language, languages
 from diagnose.terms import COULD_NOT, CURED, NOT_CURED, NOT_LISTED, NOT_SURE, Ranked
 from diagnose.walking.sheet import plain_sheet
 from diagnose.walking.sheet_making import STATES, make_sheet
@@ -51,8 +51,19 @@ def read(entries, check, value):
     )
 
 
-def told(library, tree, code, **changes):
-    spoken = language(code, tree)
+class Spoken(Language):
+    """A language in which every text of a tree is there: what is left in English is the program's own."""
+
+    def text(self, english):
+        return Text(english, False)
+
+
+def spoken_in(code):
+    return Spoken(code, language(code)._phrases)
+
+
+def told(library, tree, code, spoken=None, **changes):
+    spoken = spoken or language(code, tree)
     entries = read(everything(tree), "months-laid-up", 4.5)
     case = CaseRecord(12, tree.id, tree.digest, "owner", "referred", NINE, NINE, "", tree.refer_to)
     case = replace(case, entries=(*entries, *changes.pop("more", ())), **changes)
@@ -76,7 +87,7 @@ def marked(code):
 def test_nothing_on_a_sheet_is_left_in_english(library, code, id, state):
     tree = library.tree(id)
     last = Entry(NINE, "danger", tree.refer_to, number=1000)
-    text = told(library, tree, code, state=state, more=(last,) if state == "stopped" else ())
+    text = told(library, tree, code, spoken_in(code), state=state, more=(last,) if state == "stopped" else ())
     assert marked(code) not in text
     assert len(text) > 4000
 
@@ -88,7 +99,14 @@ def test_nor_where_the_tree_is_a_later_one_or_comes_from_elsewhere_or_the_case_d
     gone = Entry(NINE, "finding", "gone-check", "gone-answer", number=1000)
     uncleared = Entry(NINE, "cleared", "gas-engineer", "no", number=1001)
     text = told(
-        library, later, code, more=(gone, uncleared), tree_digest="old", source="hire fleet", source_case="7"
+        library,
+        later,
+        code,
+        spoken_in(code),
+        more=(gone, uncleared),
+        tree_digest="old",
+        source="hire fleet",
+        source_case="7",
     )
     assert "gone-check" in text
     assert "hire fleet" in text
