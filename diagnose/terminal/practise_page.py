@@ -92,7 +92,9 @@ def outcome_page(practice: Practice, turn: Turn, width: int) -> Page:
         case "barred":
             return page.say(_barred(practice, turn), indent=2).say("This is marked.", indent=2)
         case "went-on":
-            page.say(f"This is not done. {_told_of_a_danger(practice)}", indent=2)
+            handed = turn.choice.kind in ("referral", "handover")
+            not_so = "Handing it over as usual is not enough by now." if handed else "This is not done."
+            page.say(f"{not_so} {_told_of_a_danger(practice)}", indent=2)
             page.say(
                 "Nobody goes on after that on a real vehicle: whatever is done next may be what sets it off. "
                 "So the exercise ends here, and this is marked.",
