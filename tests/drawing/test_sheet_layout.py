@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.drawing.sheet_layout import Laid, laid_out, least_left_off
@@ -46,6 +46,7 @@ def test_what_is_left_off_is_counted_under_its_heading():
     )
 
 
+@settings(max_examples=40)
 @given(st.lists(st.sampled_from("abc"), max_size=12), st.integers(0, 40), st.randoms())
 def test_as_little_as_it_takes_is_left_off(order, room, chance):
     heights = [chance.randint(1, 5) for _ in order]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.cases.records import CaseRecord, Entry
@@ -57,6 +57,7 @@ def test_a_case_without_readings_or_without_a_code_has_nothing_behind_it():
     assert with_exact_readings("", read_past(TREE, ())) == ""
 
 
+@settings(max_examples=40)
 @given(st.floats(11.5, 16), st.none() | st.floats(1e-9, 5))
 def test_a_reading_comes_back_to_the_last_digit(value, doubt):
     _, text = written((value, doubt))
@@ -67,6 +68,7 @@ def test_a_reading_comes_back_to_the_last_digit(value, doubt):
     assert (lines["hob"].answer, lines["hob"].value) == ("none", None)
 
 
+@settings(max_examples=10)
 @given(st.text(max_size=30))
 def test_no_label_of_a_vehicle_is_ever_in_it(label):
     record, code = walked((12.4, 0.15))
