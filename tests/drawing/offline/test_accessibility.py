@@ -97,7 +97,6 @@ def screens(phone):
     [
         (360, 740, "light", 1),
         (360, 740, "dark", 1),
-        (320, 568, "light", 1),
         (320, 256, "dark", 1),  # 1280 x 1024 at 400 %, as in WCAG 2.2, 1.4.10, from memory
         (360, 740, "light", 2),  # letters of 200 %, 1.4.4
     ],

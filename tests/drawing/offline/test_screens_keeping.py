@@ -220,6 +220,7 @@ def test_without_storage_it_walks_and_says_that_nothing_is_kept(phone):
         assert phone.heading.startswith("The last walk of this vehicle was stopped for danger.")
     finally:
         phone.browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
+        phone.browser.get("about:blank")
 
 
 def test_a_full_storage_is_said_and_stops_nothing(phone):

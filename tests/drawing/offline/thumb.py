@@ -159,7 +159,8 @@ class Thumb:
 
     def open(self, kept=None):
         """The page as on a phone that keeps nothing of it, or just this under the page's key."""
-        self.browser.get(self.file.as_uri())
+        if self.browser.current_url != self.file.as_uri():
+            self.browser.get(self.file.as_uri())
         written = kept if kept is None or isinstance(kept, str) else json.dumps(kept)
         self.run(
             "localStorage.clear();"
