@@ -39,6 +39,8 @@ class Part:
     title: str
     lines: tuple[Line, ...]
     below: tuple[str, ...] = ()
+    stands: bool = False
+    """Whether those sentences say something where no line is left."""
 
     def without(self, gone: Set[int]) -> Part:
         """The part after the lines of those places were left off."""
@@ -64,7 +66,7 @@ class Laid:
     def without(self, gone: Set[int] = frozenset()) -> dict[str, Part]:
         """The parts by their ids, with those lines left off; empty ones are not there."""
         kept = (part.without(gone) for part in self.parts)
-        return {part.id: part for part in kept if part.lines or part.below}
+        return {part.id: part for part in kept if part.lines or (part.stands and part.below)}
 
     def told(self, gone: Set[int]) -> str:
         """The sentence about the lines that are left off; nothing where none is."""
@@ -102,7 +104,9 @@ def laid_out(sheet: Sheet, language: Language) -> Laid:
     parts = [
         Part("facts", phrase("About the vehicle:"), _lines(_findings(sheet.facts), _late(500))),
         Part("found", in_order(language, sheet.timed), _seen(sheet.seen)),
-        Part("tried", phrase("What was tried:"), _tried(sheet), (sheet.starts,) if sheet.starts else ()),
+        Part(
+            "tried", phrase("What was tried:"), _tried(sheet), (sheet.starts,) if sheet.starts else (), True
+        ),
         Part(
             "untouched",
             phrase("What was not touched, and why:"),

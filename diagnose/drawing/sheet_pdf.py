@@ -41,7 +41,12 @@ def _data(sheet: Sheet, words: SheetWords, laid: Laid, language: Language) -> di
         }
 
     def part(each: Part) -> dict[str, Any]:
-        return {"title": each.title, "lines": list(map(line, each.lines)), "below": list(each.below)}
+        return {
+            "title": each.title,
+            "lines": list(map(line, each.lines)),
+            "below": list(each.below),
+            "stands": each.stands,
+        }
 
     back = sheet.answer_back
     return {

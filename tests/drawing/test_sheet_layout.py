@@ -31,6 +31,14 @@ def test_what_is_merely_likely_goes_first_and_what_was_seen_last():
     assert reading.out == len(page.order)
 
 
+def test_a_part_without_lines_is_not_there_but_how_often_it_was_started_is():
+    page = laid()
+    everything = set(range(1, len(page.order) + 1))
+    assert list(page.without(everything)) == ["tried", "outcomes"]
+    assert page.without(everything)["tried"].below[0].startswith("Started in this case: twice")
+    assert page.without()["likely"].below == ("Not told yet what it was: 5 of 9 handed on.",)
+
+
 def test_a_danger_stays_longer_than_any_other_caution():
     page = laid()
     warning, danger = next(part.lines for part in page.parts if part.id == "cautions")
