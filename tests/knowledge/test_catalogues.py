@@ -6,13 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.knowledge.catalogue_writing import catalogue_text
 from diagnose.knowledge.catalogues import (
     LONGEST_TRANSLATION,
+    Catalogue,
+    Entry,
     catalogue_of,
     filled,
     placeholders,
     read_catalogue,
 )
+from diagnose.knowledge.characters import refused_in_text
 from diagnose.terms import FlawedKnowledge
 
 HEAD = """\
@@ -158,3 +162,22 @@ def test_filling_in_looks_at_no_value_twice_and_leaves_what_it_does_not_know(val
         [*(values.get(name, f"{{{name}}}") for name in ("what", "who", "count")), "{other}"]
     )
     assert set(placeholders(filled("", values) + tail)) == set(placeholders(tail))
+
+
+PLAIN = st.text(
+    st.one_of(
+        st.sampled_from('ab \\"#~|é„n'), st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp"])
+    ),
+    min_size=1,
+    max_size=200,
+).filter(lambda text: not refused_in_text(text) and not set("{}") & set(text))
+
+
+@given(st.dictionaries(PLAIN, PLAIN, max_size=3))
+def test_what_is_written_is_read_back_whatever_its_signs(pairs):
+    known = Catalogue("", {english: Entry(english, (other,)) for english, other in pairs.items()})
+    written = catalogue_text("de", dict.fromkeys(pairs, ("a place",)), known)
+    read = catalogue_of(written, "x.po").entries
+    assert {english: entry.forms for english, entry in read.items()} == {
+        english: (other,) for english, other in pairs.items()
+    }
