@@ -18,7 +18,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from diagnose.drawing.route_chart import Line
-from diagnose.drawing.route_sizes import ENTRY, Sizes
+from diagnose.drawing.route_sizes import DIAMOND, ENTRY, Sizes
 
 GAP = 13.0
 """Between two symbols side by side."""
@@ -26,6 +26,8 @@ DROP = 11.0
 """Between a rank of symbols and the lines' labels, and from there to the next."""
 STEM = 8.0
 """What a line that goes down past others keeps free on both sides."""
+ASIDE_AND_STEM = DIAMOND[0] / 2 + STEM + GAP
+"""What a row of ends has to the left of it: half a diamond, or a line that goes down past it."""
 Outline = list[tuple[float, float]]
 """From and to of each rank, from the line that enters."""
 
@@ -94,7 +96,7 @@ class Cutting:
     """
 
     def __init__(self, sizes: Sizes, widest: float) -> None:
-        self._widest = widest
+        self._widest = widest - ASIDE_AND_STEM
         chart = sizes.texts.chart
         self._steps, self._parents = chart.by_node(), chart.parents
         self._step_sizes = {step.at: sizes.step(step) for step in chart.steps}
