@@ -29,12 +29,18 @@ def phone(browser, file):
     assert browser.get_log("browser") == []
 
 
-def test_danger_typed_where_a_code_is_wanted_stops_as_well(phone):
+def test_danger_stops_wherever_it_is_typed(phone):
     from selenium.webdriver.common.by import By
 
-    phone.press("Practise with a hidden fault")
-    phone.browser.find_element(By.ID, "exercise-code").send_keys("Danger")
-    assert phone.heading == STOP
+    for way, field in (
+        (["Practise with a hidden fault"], "exercise-code"),
+        (["Your country and numbers"], "number-0"),
+        ([f"{HARM} is cold"], "reading"),
+    ):
+        phone.press(*way)
+        phone.browser.find_element(By.ID, field).send_keys("see Danger")
+        assert phone.heading == STOP, field
+        phone.press("To the start")
 
 
 def test_a_reading_takes_a_number_alone(phone):

@@ -92,9 +92,12 @@ Diagnose.layout = (() => {
     onDanger = danger;
     inside = history.state?.page === "inside";
     window.addEventListener("popstate", onBack);
-    // Wherever letters can be typed (the code of an exercise), this word means what it always means.
-    document.addEventListener("input", event => {
-      if (/\bdanger\b/i.test(event.target.value ?? "")) {
+    // Wherever something can be typed, this word means what it always means, even where no letters get in.
+    let typed = "";
+    document.addEventListener("beforeinput", event => {
+      typed = (typed + (event.data ?? " ")).slice(-80);
+      if (/\bdanger$/i.test(typed)) {
+        typed = "";
         onDanger();
       }
     });
