@@ -78,7 +78,7 @@ def _minutes(page: Page, score: Score) -> None:
         f"Over all vehicles with this symptom the route counts {score.expected.cost:.0f} on average, "
         f"over those with this fault {score.of_such:.0f}."
     )
-    if score.spent.cost < best.cost - 0.5 and not score.marks and score.ended != "left-off":
+    if score.spent.cost < best.cost - 0.5 and not score.marks and score.ended == "cured":
         page.say("You were quicker than the best route, which has to serve every vehicle: this one was luck.")
     page.gap()
 

@@ -76,6 +76,7 @@ def test_whoever_stops_without_need_is_not_told_that_it_was_a_wrong_turn():
     each = quiet()
     text, score = done(each, number(each, "stop"), "")
     assert "nobody is blamed for it" in text
+    assert "luck" not in text
     assert score.costliest is None
 
 

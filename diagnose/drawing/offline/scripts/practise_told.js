@@ -148,7 +148,7 @@ Diagnose.practiseTold = (() => {
       + `Over all vehicles with this symptom the route counts ${whole(expected[0])} on average, over those with `
       + `this fault ${whole(costs[run.fault])}.`,
     ];
-    if (score.spent.cost < best.cost - 0.5 && !score.marks.length && score.ended !== "left-off") {
+    if (score.spent.cost < best.cost - 0.5 && !score.marks.length && score.ended === "cured") {
       told.push("You were quicker than the best route, which has to serve every vehicle: this one was luck.");
     }
     return told;
