@@ -56,7 +56,7 @@ def phone(browser, file):
     thumb = Thumb(browser, file)
     thumb.phone()
     yield thumb.open()
-    thumb.phone()
+    thumb.put_down()
     assert browser.get_log("browser") == []
 
 

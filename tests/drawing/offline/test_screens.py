@@ -28,6 +28,7 @@ def phone(browser, file):
     thumb = Thumb(browser, file)
     thumb.phone()
     yield thumb.open()
+    thumb.put_down()
     asked = browser.execute_script("return performance.getEntriesByType('resource').map(each => each.name)")
     assert asked == []
     assert browser.get_log("browser") == []

@@ -32,6 +32,7 @@ def phone(browser, file):
     thumb.phone()
     yield thumb.open()
     thumb.open()
+    thumb.put_down()
     assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 

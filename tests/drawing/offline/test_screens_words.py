@@ -85,7 +85,8 @@ BLOCKS = """
 def phone(browser, tmp_path_factory):
     thumb = Thumb(browser, page_file(tmp_path_factory.mktemp("page")))
     thumb.phone()
-    return thumb.open()
+    yield thumb.open()
+    thumb.put_down()
 
 
 def said_by_the_page(phone, expression, values):

@@ -157,6 +157,11 @@ class Thumb:
         size = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": True}
         self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
 
+    def put_down(self):
+        """The browser as it was, for whoever takes it next."""
+        self.browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+        self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
+
     def open(self, kept=None):
         """The page as on a phone that keeps nothing of it, or just this under the page's key."""
         if self.browser.current_url != self.file.as_uri():
