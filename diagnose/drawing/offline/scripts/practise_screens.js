@@ -11,11 +11,11 @@
 Diagnose.practise = (() => {
   const KEY = "diagnose.practise";
   const HOW = [
-    ["share", "Any fault, each as often as it occurs"],
-    ["easy", "One that is easy to find"],
-    ["middling", "One that takes some finding"],
-    ["hard", "One that is hard to find"],
-    ["misses", "One that I have missed before"],
+    ["share", "Any, as often as it occurs"],
+    ["easy", "An easy one"],
+    ["middling", "A middling one"],
+    ["hard", "A hard one"],
+    ["misses", "One that I missed before"],
   ];
   const REAL = "The red button Danger at the foot of the screen is not part of the exercise: it is for a real one.";
 
@@ -68,14 +68,14 @@ Diagnose.practise = (() => {
     show(
       "Find a hidden fault",
       say(words().only, "strong"),
-      make("h3", {}, "An exercise of your own"),
-      which(),
-      buttons(Diagnose.data.trees.map(each => [each.symptom, () => draw(each.id)])),
       make("h3", {}, "An exercise that you were given"),
       make("label", { for: "exercise-code" }, "Its code"),
       code,
       said,
       button("Take this exercise", take, { manner: "answer" }),
+      make("h3", {}, "An exercise of your own"),
+      which(),
+      buttons(Diagnose.data.trees.map(each => [each.symptom, () => draw(each.id)])),
     );
   }
 
