@@ -48,7 +48,11 @@ def locker_sections(
         Section("In danger", (Entry("", f"{IN_DANGER} Call {' or '.join(calling.numbers)}."),)),
         Section("Whom to call", _whom(card, calling), 1),
         Section("Where it is", tuple(Entry(_words(part), says) for part, says in card.where.items()), 3),
-        Section("Dates", tuple(_dated(id, day, today) for id, day in card.dates.items()), 4),
+        Section(
+            "Dates",
+            tuple(_dated(id, day, today) for id, day in card.dates.items() if not DATES[id].driver),
+            4,
+        ),
         Section("Tyres, cold", tuple(_axle(id, axle, calling.units) for id, axle in card.tyres.items()), 2),
         Section("What it has", _facts(card, facts), 5),
     )

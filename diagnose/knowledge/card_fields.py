@@ -39,6 +39,12 @@ CARD_TABLES: Mapping[str, tuple[Field, ...]] = {
 }
 
 
+COMMON_PRACTICE = "common practice, no source"
+PRINTED = "printed on it"
+BY_ITS_PAPER = "its paper says it; each country has its own rule"
+UK_2026 = "on the licence; United Kingdom, 2026, from memory, the authority decides"
+
+
 @dataclass(frozen=True, slots=True)
 class DateKind:
     """A date that a card may hold: what it is of, when that is due, and what is said then."""
@@ -52,6 +58,10 @@ class DateKind:
     """Years after the date at which it is due; 0 for a date that is the end itself."""
     many: bool = False
     """Whether it is more than one thing (the tyres are, the hose is)."""
+    source: str = COMMON_PRACTICE
+    """Where the term comes from."""
+    driver: bool = False
+    """Whether it is of the driver and not of the vehicle: then it is nobody else's business."""
 
 
 DATES: Mapping[str, DateKind] = {
@@ -63,15 +73,39 @@ DATES: Mapping[str, DateKind] = {
     "tyres": DateKind("tyres", "made", "have them changed before you drive", 10, many=True),
     "spare-tyre": DateKind("spare tyre", "made", "have it changed", 10),
     # The end date is printed on the alarm.
-    "alarm": DateKind("carbon-monoxide alarm", "ends", "fit a new one before anybody sleeps inside"),
-    "gas-alarm": DateKind("gas alarm", "ends", "fit a new one"),
-    "extinguisher": DateKind("fire extinguisher", "ends", "have it serviced or fit a new one"),
+    "alarm": DateKind(
+        "carbon-monoxide alarm", "ends", "fit a new one before anybody sleeps inside", source=PRINTED
+    ),
+    "gas-alarm": DateKind("gas alarm", "ends", "fit a new one", source=PRINTED),
+    "extinguisher": DateKind(
+        "fire extinguisher", "ends", "have it serviced or fit a new one", source=PRINTED
+    ),
     # Common practice, no source; for a vehicle that is let out the law may ask for it every year.
     "gas-check": DateKind("gas check", "done", "have it done by a gas engineer", 1),
     # Common practice for touring vehicles, no source; more often where the vehicle is let out.
     "mains-check": DateKind("mains check", "done", "have it done by an electrician", 3),
     # Common practice, no source; a warranty may ask for it.
     "habitation-check": DateKind("habitation check", "done", "have it done", 1),
+    # Common practice, no source: once a year, and with each wake-up.
+    "belt-check": DateKind("seat-belt check", "done", "look over each belt in its whole length", 1),
+    "tyre-check": DateKind("tyre check", "done", "look at tread and inner walls", 1),
+    # The test of the country that it has to pass to be on the road: the day stands on its paper.
+    "road-test": DateKind("road test", "ends", "have it done before you drive", source=BY_ITS_PAPER),
+    # It may ask for the yearly checks, and lapse without them.
+    "warranty": DateKind("warranty", "ends", "read its terms before you count on it", source=PRINTED),
+    # What the licence says of the weight that is driven; in the United Kingdom a car licence from before 1997
+    # carries C1 until 70.
+    "licence": DateKind(
+        "driving licence", "ends", "ask the authority before you drive", source=UK_2026, driver=True
+    ),
+    # In the United Kingdom C1 from 70 on asks for a doctor's report with each renewal.
+    "medical": DateKind(
+        "driver's medical", "ends", "ask the authority before you drive", source=UK_2026, driver=True
+    ),
+    # In the United Kingdom it holds for ten years.
+    "photo-card": DateKind(
+        "photo card of the licence", "ends", "renew it before you drive", source=UK_2026, driver=True
+    ),
     # Common practice, no source: a new one each season.
     "water-filter": DateKind("water filter", "made", "change it", 1),
     # Nothing is due: the age only tells how likely it is that a battery is worn.

@@ -6,7 +6,7 @@ What all trees share (`common/`) is always the shipped one: no folder of one's o
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +17,9 @@ from diagnose.knowledge.ids import quoted, several_nearest, why_no_id
 from diagnose.knowledge.loading import load_tree
 from diagnose.knowledge.nodes import MapNode
 from diagnose.knowledge.plain_yaml import compose, read_bytes
+from diagnose.knowledge.rounds import load_rounds
 from diagnose.terms import DiagnoseError, FlawedKnowledge, Tree, WrongUsage
+from diagnose.terms.rounds import ROUNDS, Round, RoundId
 
 
 class UnknownSymptom(DiagnoseError):
@@ -28,6 +30,15 @@ class UnknownSymptom(DiagnoseError):
         self.nearest = nearest
         like = f"; the nearest are {', '.join(nearest)}" if nearest else ""
         super().__init__(f"there is no symptom {quoted(word)}{like} (diagnose symptoms lists all)")
+
+
+class UnknownRound(WrongUsage):
+    """No round has this name."""
+
+    def __init__(self, word: str) -> None:
+        close = several_nearest(word.lower(), ROUNDS, 1)
+        meant = f' (did you mean "{close[0]}"?)' if close else ""
+        super().__init__(f"there is no round {quoted(word)}; there are {', '.join(ROUNDS)}{meant}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +67,10 @@ def shown(path: Path) -> str:
         return str(path)
 
 
+ROUNDS_FOLDER = "rounds"
+"""Where the rounds stand beside the trees of a folder."""
+
+
 class Library:
     """Trees by id, each file read when it is asked for; raises WrongUsage for a folder that is not there."""
 
@@ -65,6 +80,8 @@ class Library:
             if not folder.is_dir():
                 raise WrongUsage(f"there is no folder {quoted(str(folder))}")
         self._common: Common | None = None
+        self._rounds: Mapping[RoundId, Round] | None = None
+        self._round_folders = [folder / ROUNDS_FOLDER for folder in folders]
         self._paths: dict[str, Path] = {}
         self._hidden: dict[str, list[Path]] = {}
         for folder in (*reversed(folders), self._shipped):  # the first to claim an id keeps it
@@ -97,6 +114,21 @@ class Library:
         path = Path(word) if is_path(word) else self.path_of(word)
         shipped = path.absolute().parent == self._shipped.absolute()
         return load_tree(path, self.common(), file=shown(path), shipped=shipped, known=self._paths)
+
+    def rounds(self) -> Mapping[RoundId, Round]:
+        """Every round by its id; those of one's own folders win. Raises FlawedKnowledge."""
+        if self._rounds is None:
+            own = [folder for folder in self._round_folders if folder.is_dir()]
+            shipped = self._shipped / ROUNDS_FOLDER
+            self._rounds = load_rounds(self.common(), self._paths, shipped, *own, shown=shown)
+        return self._rounds
+
+    def round(self, word: str) -> Round:
+        """The round of a name; raises UnknownRound, and FlawedKnowledge for any flaw of any round's file."""
+        id = next((id for id in ROUNDS if id == word), None)
+        if id is None:
+            raise UnknownRound(word)
+        return self.rounds()[id]
 
     def versions(self, id: str) -> tuple[Tree, ...]:
         """The tree of an id, then those that it wins over, such as the shipped one; broken ones are left out.

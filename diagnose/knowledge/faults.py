@@ -7,9 +7,9 @@ judged once everything is read; a cycle is found without recursion, since a chai
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from diagnose.knowledge.cycles import cycles
 from diagnose.knowledge.fields import GATES, TABLES
 from diagnose.knowledge.form import Filled, Flaws, fill, wrong_id
 from diagnose.knowledge.ids import nearest, quoted
@@ -164,7 +164,7 @@ class _FaultReader:
                     meant = self.flaws.nearest(key.value, [id for id in self.events if id != TOP])
                     self.flaws.at(key, f"{quoted(key.value)} is defined nowhere in this tree", meant)
                     self.sound = False
-        for path, key in _cycles(self.events):
+        for path, key in cycles({id: event.inputs for id, event in self.events.items()}):
             self.flaws.at(key, f"{quoted(key.value)} stands below itself: {' > '.join(path)}")
             self.sound = False
 
@@ -182,29 +182,6 @@ def misspelt_gate(node: Node) -> str:
 
 def _value(node: Node, key: str) -> Node | None:
     return node.get(key) if isinstance(node, MapNode) and key else None
-
-
-def _cycles(events: dict[str, DraftEvent]) -> Iterable[tuple[list[str], Scalar]]:
-    """Each input that leads back to an event above it: the path, and the key that closes it."""
-    state: dict[str, bool] = {}  # True while an event is on the path
-    for start in events:
-        if start in state:
-            continue
-        path = [start]
-        open_inputs = [iter(events[start].inputs)]
-        state[start] = True
-        while path:
-            key = next(open_inputs[-1], None)
-            if key is None:
-                state[path.pop()] = False
-                open_inputs.pop()
-            elif key.value in events and key.value not in state:
-                state[key.value] = True
-                path.append(key.value)
-                open_inputs.append(iter(events[key.value].inputs))
-            elif state.get(key.value):
-                loop = [*path[path.index(key.value) :], key.value]
-                yield (loop if len(loop) < 12 else [*loop[:5], "…", *loop[-5:]]), key
 
 
 def read_remedy(cause: str, node: MapNode, key: Node, flaws: Flaws) -> DraftRemedy | None:

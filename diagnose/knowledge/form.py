@@ -6,7 +6,7 @@ values of the right kind, and each mistake is told once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.knowledge.card_fields import CARD_TABLES
@@ -14,12 +14,13 @@ from diagnose.knowledge.fields import COMMON_TABLES, TABLES, Field
 from diagnose.knowledge.ids import nearest, quoted, why_no_id
 from diagnose.knowledge.nodes import ListNode, MapNode, Node, Scalar, what_it_is
 from diagnose.knowledge.plain_yaml import MOST_FLAWS
+from diagnose.knowledge.rounds_fields import ROUND_TABLES
 from diagnose.terms import Flaw, Mark
 
 _MOST_SUGGESTIONS = 100
 """A file with more wrong words than this is not mended word by word, and looking for more takes time."""
 
-_TABLES = {**TABLES, **COMMON_TABLES, **CARD_TABLES}
+_TABLES = {**TABLES, **COMMON_TABLES, **CARD_TABLES, **ROUND_TABLES}
 
 _ARTICLES = {
     "tree": "a tree", "faults": "faults", "event": "an event", "cause": "a cause",
@@ -27,6 +28,7 @@ _ARTICLES = {
     "refer remedy": "a remedy with refer", "see remedy": "a remedy with see", "check": "a check",
     "reading": "a reading", "band": "a band", "referral": "a referral", "place": "a place",
     "caution": "a caution", "cured_when": "cured_when",
+    "task": "a task (tasks.yaml)", "turn": "the place of a task in a round",
 }  # fmt: skip
 
 
@@ -49,6 +51,12 @@ class Flaws:
         """The known word most like a wrong one, "" if none is or too many were looked for."""
         self.suggestions += 1
         return nearest(word, known) if self.suggestions <= _MOST_SUGGESTIONS else ""
+
+    def known(self, word: Scalar | None, key: str, known: Collection[str], what: str) -> None:
+        """Note a word that names nothing."""
+        if word is not None and word.value not in known:
+            text = f"{key} names {quoted(word.value)}, which is no {what} here"
+            self.at(word, text, self.nearest(word.value, known))
 
     def mark(self, node: Node) -> Mark:
         """The place of a node."""

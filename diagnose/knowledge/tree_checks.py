@@ -41,9 +41,7 @@ class Surroundings:
 
     def known(self, word: Scalar | None, key: str, known: Collection[str], what: str) -> None:
         """Note a word that names nothing."""
-        if word is not None and word.value not in known:
-            text = f"{key} names {quoted(word.value)}, which is no {what} here"
-            self.flaws.at(word, text, self.flaws.nearest(word.value, known))
+        self.flaws.known(word, key, known, what)
 
     def named_hazards(self, expect: Mapping[str, object]) -> frozenset[str]:
         """The hazards of every event that an `expect` names."""

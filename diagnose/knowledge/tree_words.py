@@ -59,16 +59,21 @@ def _own(
 
 def judge_words(tree: Filled, words: TreeWords, common: Common, flaws: Flaws) -> None:
     """System, referral, cautions and facts that a tree names are known."""
-    _known(tree.scalar("system"), "system", common.systems, "system", flaws)
-    _known(tree.scalar("refer_to"), "refer_to", words.referrals, "referral", flaws)
+    flaws.known(tree.scalar("system"), "system", common.systems, "system")
+    flaws.known(tree.scalar("refer_to"), "refer_to", words.referrals, "referral")
     for word in tree.scalars("cautions"):
-        _known(word, "cautions", words.cautions, "caution", flaws)
-    for fact, answers in tree.pairs("applies_to"):
-        _known(fact, "applies_to", common.facts, "fact", flaws)
+        flaws.known(word, "cautions", words.cautions, "caution")
+    judge_facts(tree, "applies_to", common, flaws)
+
+
+def judge_facts(filled: Filled, key: str, common: Common, flaws: Flaws) -> None:
+    """The facts that a key names are known, and so are their answers."""
+    for fact, answers in filled.pairs(key):
+        flaws.known(fact, key, common.facts, "fact")
         check = common.facts.get(fact.value)
         for answer in answers.items if isinstance(answers, ListNode) and check else ():
             if isinstance(answer, Scalar) and check and answer.value not in check.answer_ids():
-                text = f"applies_to names {quoted(answer.value)}, which is no answer of {quoted(fact.value)}"
+                text = f"{key} names {quoted(answer.value)}, which is no answer of {quoted(fact.value)}"
                 flaws.at(answer, text, flaws.nearest(answer.value, check.answer_ids()))
 
 
@@ -78,17 +83,11 @@ def judge_remedy_words(faults: DraftFaults, tree_id: str, words: TreeWords, flaw
         if cause.remedy is None:
             continue
         filled = cause.remedy.filled
-        _known(filled.scalar("refer"), "refer", words.referrals, "referral", flaws)
-        _known(filled.scalar("at"), "at", words.places, "place", flaws)
+        flaws.known(filled.scalar("refer"), "refer", words.referrals, "referral")
+        flaws.known(filled.scalar("at"), "at", words.places, "place")
         see = filled.scalar("see")
         if see is not None and see.value == tree_id:
             flaws.at(see, f"remedy of {quoted(cause.id)} sees this very tree")
-
-
-def _known(word: Scalar | None, key: str, known: Collection[str], what: str, flaws: Flaws) -> None:
-    if word is not None and word.value not in known:
-        text = f"{key} names {quoted(word.value)}, which is no {what} here"
-        flaws.at(word, text, flaws.nearest(word.value, known))
 
 
 def read_cured_when(tree: Filled, flaws: Flaws) -> tuple[CuredWhen, Filled]:

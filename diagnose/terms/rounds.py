@@ -71,6 +71,10 @@ class Round:
     tasks: Mapping[str, Task]
     after: Mapping[str, frozenset[str]] = field(default_factory=dict)
     """Task -> tasks that must have come before it."""
+    wants: Mapping[str, str] = field(default_factory=dict)
+    """What the tasks want of day, weather and vehicle: id -> words."""
+    shipped: bool = True
+    """Whether all of it is the project's own; False where a folder of one's own changed it."""
 
 
 @dataclass(frozen=True, slots=True)

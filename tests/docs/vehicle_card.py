@@ -39,8 +39,8 @@ def _due(kind: DateKind) -> str:
     if not kind.due:
         return "never"
     if kind.means == "ends":
-        return "the day after (printed on it)"
-    return f"after {kind.years} {'year' if kind.years == 1 else 'years'} (common practice, no source)"
+        return f"the day after ({kind.source})"
+    return f"after {kind.years} {'year' if kind.years == 1 else 'years'} ({kind.source})"
 
 
 if __name__ == "__main__":
