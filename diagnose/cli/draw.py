@@ -45,6 +45,8 @@ Examples:
   diagnose draw engine-no-crank --paper a4 -o handout.pdf
   diagnose draw engine-no-crank --down-to 5% -o short.png
   diagnose draw engine-no-crank --route -o route.svg
+  diagnose draw engine-no-crank --route --paper a4 -o route.pdf
+  diagnose draw engine-no-crank --route --case 12 -o case.svg
   diagnose draw engine-no-crank --route --format json
 """
 
@@ -107,7 +109,7 @@ class Drawing:
     "number",
     type=int,
     metavar="CASE",
-    help="Mark what this case found and tried; its number is told by `diagnose cases list`.",
+    help="Mark what this case found and tried, on a route its way; `diagnose cases list` tells the number.",
 )
 @click.option(
     "--cases",
