@@ -7,17 +7,18 @@
  * All its figures come with the page (`format` is `Diagnose.data.code`, `tree.code` the places of one tree),
  * made by code_data.py from the lines that read a code again: nothing of them is written here a second time.
  *
- *     Diagnose.code.of(tree, walk)                the code in groups of four; "" for a walk that has not ended
+ *     Diagnose.code.of(tree, walk)                the code in groups of four; "" for a walk that goes on
  *     Diagnose.code.spelled(code)                 each group as it is read out
  *     Diagnose.code.own()                         the store that this phone is
  *     Diagnose.code.written(format, tree, case)   the same with all that it hangs on given
  *     Diagnose.code.ofNumbers(pairs), numbersIn(text, refuse)   codes of other things
- *     Diagnose.code.store(storage)                {name, caseOf(id)}: whose cases these are, and the number of a
- *                                                 walk by its id, from 1, given when it is first asked for;
- *                                                 `storage` is window.localStorage, or null without one
+ *     Diagnose.code.store(storage)                {name, caseOf(id)}: whose cases these are, and the number
+ *                                                 of a walk by its id, from 1, given when it is first asked
+ *                                                 for; `storage` is window.localStorage, null without one
  *
- * A walk is {id, role, opened, state, journal} as screens keep it, `opened` the time at which it began (ISO
- * 8601); a case is a walk with `case`, its number, and `origin`, the name of the store that it is numbered in.
+ * A walk is {id, role, opened, state, journal} as screens keep it, `opened` the time at which it began
+ * (ISO 8601); a case is a walk with `case`, its number, and `origin`, the name of the store that it is
+ * numbered in.
  */
 Diagnose.code = (() => {
   // Choices are laid on a number so that what is likely makes it hardly longer: asymmetric numeral systems
@@ -96,22 +97,26 @@ Diagnose.code = (() => {
     const places = tree.code;
     const past = Diagnose.past.read(tree, walk.journal);
     const [found, tried] = [Diagnose.past.findings(past), Diagnose.past.tried(past)];
-    return signs(format, packed([
-      even(...format.version),
-      even(format.ends.indexOf(walk.state), format.ends.length),
-      even(format.roles.indexOf(walk.role), format.roles.length),
-      even(months(walk.opened) % format.months, format.months),
-      even(parseInt(walk.origin.slice(0, 4), 16), format.origins),
-      even(places.symptom, format.symptoms),
-      even(places.shape, format.shapes),
-      ...caseNumber(format, walk.case),
-      ...places.found.map(place => placed(found[place[0]]?.answer, place)),
-      ...places.tried.map(place => placed(tried[place[0]], place)),
-    ]));
+    return signs(
+      format,
+      packed([
+        even(...format.version),
+        even(format.ends.indexOf(walk.state), format.ends.length),
+        even(format.roles.indexOf(walk.role), format.roles.length),
+        even(months(walk.opened) % format.months, format.months),
+        even(parseInt(walk.origin.slice(0, 4), 16), format.origins),
+        even(places.symptom, format.symptoms),
+        even(places.shape, format.shapes),
+        ...caseNumber(format, walk.case),
+        ...places.found.map(place => placed(found[place[0]]?.answer, place)),
+        ...places.tried.map(place => placed(tried[place[0]], place)),
+      ]),
+    );
   }
 
   // A code of evenly likely numbers, [number, of how many] each, in the order in which they are to be read.
-  const ofNumbers = pairs => signs(Diagnose.data.code, packed(pairs.map(([number, many]) => even(number, many))));
+  const ofNumbers = pairs =>
+    signs(Diagnose.data.code, packed(pairs.map(([number, many]) => even(number, many))));
 
   /**
    * The numbers in a code, one after the other: `next(many)` gives the next one that is below `many`.
@@ -120,11 +125,17 @@ Diagnose.code = (() => {
    */
   function numbersIn(text, refuse) {
     const { alphabet, group, checks, most, meant } = Diagnose.data.code;
-    const typed = [...text.normalize("NFKC").toUpperCase().replace(/[\s\-\u2010-\u2015\u2212.,:;/_'"]+/g, "")];
+    const typed = [
+      ...text
+        .normalize("NFKC")
+        .toUpperCase()
+        .replace(/[\s\-\u2010-\u2015\u2212.,:;/_'"]+/g, ""),
+    ];
     const digits = typed.map(sign => alphabet.indexOf(meant[sign] ?? sign)).reverse();
     if (!digits.length) refuse("There is no code here.");
     if (digits.includes(-1)) refuse(`"${typed[digits.length - 1 - digits.lastIndexOf(-1)]}" is in no code.`);
-    if (digits.length % group || digits.length > most) refuse(`A code has whole groups of ${group}; look at it again.`);
+    if (digits.length % group || digits.length > most)
+      refuse(`A code has whole groups of ${group}; look at it again.`);
     const needless = digits.length > group + checks && !digits.slice(-group).some(Boolean);
     if (needless || sums(digits, alphabet.length).some(Boolean)) {
       refuse("This code is not right: look at it again, or have it read out.");

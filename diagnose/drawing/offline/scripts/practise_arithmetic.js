@@ -32,15 +32,25 @@ Diagnose.practiseModel = (() => {
       const check = tree.checks[id];
       const first = tree.askFirst.includes(id);
       return {
-        id, cost, first, rows: rows[id], unsure: check.notSure, starts: check.starts,
-        restores: check.restoresMains, places: check.at === null ? 0 : bit(check.at),
+        id,
+        cost,
+        first,
+        rows: rows[id],
+        unsure: check.notSure,
+        starts: check.starts,
+        restores: check.restoresMains,
+        places: check.at === null ? 0 : bit(check.at),
         stops: check.answers.map(answer => check.stopOn.includes(answer.id)),
         referral: check.refer === null ? -1 : ending(check.refer),
       };
     });
     const remedies = practise.remedies.map(each => ({
-      id: tree.hypotheses[each.of].id, at: each.of, cost: each.cost, places: bitsOf(each.places),
-      cures: tree.hypotheses[each.of].cures, restores: each.restoresMains,
+      id: tree.hypotheses[each.of].id,
+      at: each.of,
+      cost: each.cost,
+      places: bitsOf(each.places),
+      cures: tree.hypotheses[each.of].cures,
+      restores: each.restoresMains,
     }));
     const access = [...bits].map(([place, mask]) => [mask, tree.places[place].access]);
     const theirs = tree.referring.map(hazard => ({
@@ -49,8 +59,14 @@ Diagnose.practiseModel = (() => {
       remedies: remedies.map(each => hazard.remedies.includes(each.id)),
     }));
     return Object.freeze({
-      tree, checks, remedies, endings: practise.endings, referrals: practise.referrals,
-      handOvers: practise.handOvers, theirs, tries: tree.tries ?? Infinity,
+      tree,
+      checks,
+      remedies,
+      endings: practise.endings,
+      referrals: practise.referrals,
+      handOvers: practise.handOvers,
+      theirs,
+      tries: tree.tries ?? Infinity,
       bit: place => bits.get(place) ?? 0,
       access: mask => access.reduce((sum, [own, minutes]) => (mask & own ? sum + minutes : sum), 0),
     });
@@ -71,12 +87,16 @@ Diagnose.practiseModel = (() => {
       weight: Diagnose.evidence.posterior(M.tree, situation),
       asked: M.checks.map(each => each.first || Object.hasOwn(situation.findings, each.id)),
       done: M.remedies.map(each => Object.hasOwn(situation.tried, each.id)),
-      reached: 0, starts: 0, restored: false,
+      reached: 0,
+      starts: 0,
+      restored: false,
     };
     for (const [at, each] of M.checks.entries()) {
       if (Object.hasOwn(situation.findings, each.id)) count(state, M.checks[at], each.starts);
     }
-    M.remedies.filter(each => Object.hasOwn(situation.tried, each.id)).forEach(each => count(state, each, true));
+    M.remedies
+      .filter(each => Object.hasOwn(situation.tried, each.id))
+      .forEach(each => count(state, each, true));
     return state;
   }
 
@@ -109,14 +129,19 @@ Diagnose.practiseModel = (() => {
   // Which steps safety allows: rules 3 and 6.
   function allowed(M, state) {
     const out = state.starts >= M.tries;
-    const checks = M.checks.map((each, k) =>
-      !state.asked[k] && !(out && each.starts) && !(state.restored && each.restores));
-    const remedies = M.remedies.map((each, r) => !state.done[r] && !out && !(state.restored && each.restores));
+    const checks = M.checks.map(
+      (each, k) => !state.asked[k] && !(out && each.starts) && !(state.restored && each.restores),
+    );
+    const remedies = M.remedies.map(
+      (each, r) => !state.done[r] && !out && !(state.restored && each.restores),
+    );
     const total = sum(state.weight);
-    const refer = M.theirs.some(theirs =>
-      theirs.hypotheses.reduce((all, at) => all + state.weight[at], 0) > HALF * total
-      && !checks.some((open, k) => open && theirs.checks[k])
-      && !remedies.some((open, r) => open && theirs.remedies[r]));
+    const refer = M.theirs.some(
+      theirs =>
+        theirs.hypotheses.reduce((all, at) => all + state.weight[at], 0) > HALF * total &&
+        !checks.some((open, k) => open && theirs.checks[k]) &&
+        !remedies.some((open, r) => open && theirs.remedies[r]),
+    );
     const none = list => list.map(() => false);
     return refer
       ? { checks: none(checks), remedies: none(remedies), handOver: false }

@@ -1,15 +1,16 @@
 "use strict";
 
 /**
- * Chance that falls as it does in the program, number by number; see diagnose/practising/chance.py: SplitMix64
- * (Steele, Lea & Flood 2014), and a stream of its own for everything that is drawn, by its label's FNV-1a hash.
+ * Chance that falls as it does in the program, number by number; see diagnose/practising/chance.py:
+ * SplitMix64 (Steele, Lea & Flood 2014), and a stream of its own for everything that is drawn, by its
+ * label's FNV-1a hash.
  *
- *     const chance = Diagnose.chance(seed, label);   number() part() below(many) among(weights) shuffled(many)
+ *     Diagnose.chance(seed, label)   number() part() below(many) among(weights) shuffled(many)
  */
 Diagnose.chance = (() => {
   const WORD = (1n << 64n) - 1n;
-  const GOLDEN = 0x9E3779B97F4A7C15n;
-  const [OFFSET, PRIME] = [0xCBF29CE484222325n, 0x100000001B3n];
+  const GOLDEN = 0x9e3779b97f4a7c15n;
+  const [OFFSET, PRIME] = [0xcbf29ce484222325n, 0x100000001b3n];
 
   function fnv1a(text) {
     let hashed = OFFSET;
@@ -22,8 +23,8 @@ Diagnose.chance = (() => {
 
     function number() {
       state = (state + GOLDEN) & WORD;
-      let z = ((state ^ (state >> 30n)) * 0xBF58476D1CE4E5B9n) & WORD;
-      z = ((z ^ (z >> 27n)) * 0x94D049BB133111EBn) & WORD;
+      let z = ((state ^ (state >> 30n)) * 0xbf58476d1ce4e5b9n) & WORD;
+      z = ((z ^ (z >> 27n)) * 0x94d049bb133111ebn) & WORD;
       return z ^ (z >> 31n);
     }
 

@@ -2,7 +2,8 @@
 
 /**
  * What a learner may choose among, numbered, the forbidden acts in the same places as in the program; see
- * diagnose/practising/choosing.py. A choice is {number, kind, id, group, says, minutes, wait, price, at, trap}.
+ * diagnose/practising/choosing.py. A choice is {number, kind, id, group, says, minutes, wait, price, at,
+ * trap}.
  *
  *     Diagnose.practiseChoices(tree, seed)
  */

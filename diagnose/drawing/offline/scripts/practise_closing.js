@@ -4,9 +4,9 @@
  * The cheapest way to end without asking anything more: some remedies in the best order, then a referral; see
  * diagnose/reasoning/closing.py. Costs are mass times minutes.
  *
- * Remedies go by falling chance of a cure over cost; those of a place not reached yet are merged into one bundle
- * as long as the way there is better paid by all of them. A remedy that needs two places counts as having one of
- * its own, so there the ending need not be the very best.
+ * Remedies go by falling chance of a cure over cost; those of a place not reached yet are merged into one
+ * bundle as long as the way there is better paid by all of them. A remedy that needs two places counts as
+ * having one of its own, so there the ending need not be the very best.
  */
 Diagnose.practiseClosing = (() => {
   const { sum } = Diagnose.practiseModel;
@@ -26,13 +26,16 @@ Diagnose.practiseClosing = (() => {
     const gain = M.remedies.map((each, r) => (open[r] ? state.weight[each.at] * each.cures : 0));
     const ratio = M.remedies.map((each, r) => gain[r] / each.cost);
     const [effective, within] = [[...ratio], ratio.map(each => -each)];
-    const places = [...new Set(M.remedies.map(each => each.places).filter(each => each))].sort((a, b) => a - b);
+    const places = [...new Set(M.remedies.map(each => each.places).filter(each => each))].sort(
+      (a, b) => a - b,
+    );
     places.forEach((place, number) => {
       const members = M.remedies.map((_, r) => r).filter(r => M.remedies[r].places === place);
       const sorted = members.sort((one, other) => ratio[other] - ratio[one] || one - other);
       const way = M.access(place & ~state.reached);
-      const prefixes = cumulated(sorted.map(r => gain[r])).map((all, at) =>
-        all / (cumulated(sorted.map(r => M.remedies[r].cost))[at] + way));
+      const prefixes = cumulated(sorted.map(r => gain[r])).map(
+        (all, at) => all / (cumulated(sorted.map(r => M.remedies[r].cost))[at] + way),
+      );
       const end = prefixes.indexOf(Math.max(...prefixes));
       sorted.forEach((r, at) => {
         if (way > 0 && at <= end) effective[r] = prefixes[end];
@@ -42,8 +45,9 @@ Diagnose.practiseClosing = (() => {
     open.forEach((each, r) => {
       if (!each) effective[r] = -1;
     });
-    return M.remedies.map((_, r) => r).sort((one, other) =>
-      effective[other] - effective[one] || within[one] - within[other] || one - other);
+    return M.remedies
+      .map((_, r) => r)
+      .sort((one, other) => effective[other] - effective[one] || within[one] - within[other] || one - other);
   }
 
   function cumulated(values) {
@@ -77,7 +81,8 @@ Diagnose.practiseClosing = (() => {
   function closing(M, state, allow) {
     const restoring = M.remedies.filter(each => each.restores);
     if (restoring.length < 2) return prefixes(M, state, allow, allow.remedies);
-    const alone = one => allow.remedies.map((open, r) => open && (M.remedies[r] === one || !M.remedies[r].restores));
+    const alone = one =>
+      allow.remedies.map((open, r) => open && (M.remedies[r] === one || !M.remedies[r].restores));
     return Math.min(...restoring.map(one => prefixes(M, state, allow, alone(one))));
   }
 

@@ -1,8 +1,8 @@
 "use strict";
 
 /**
- * The codes of exercises and of results, the very same as the program's; see diagnose/practising/exercise.py and
- * result_code.py.
+ * The codes of exercises and of results, the very same as the program's; see
+ * diagnose/practising/exercise.py and result_code.py.
  *
  *     Diagnose.exerciseCodes.written(tree, seed, fault)              the code that leads to this exercise
  *     Diagnose.exerciseCodes.result(tree, seed, fault, chosen, many, named)
@@ -34,7 +34,11 @@ Diagnose.exerciseCodes = (() => {
   function result(tree, seed, fault, chosen, many, named) {
     const places = [...chosen, 0].map(number => [number, many + 1]);
     const place = 1 + tree.hypotheses.findIndex(each => each.id === named);
-    return Diagnose.code.ofNumbers([...head(tree, seed, fault), ...places, [place, tree.hypotheses.length + 1]]);
+    return Diagnose.code.ofNumbers([
+      ...head(tree, seed, fault),
+      ...places,
+      [place, tree.hypotheses.length + 1],
+    ]);
   }
 
   function refuse(text) {
@@ -49,9 +53,12 @@ Diagnose.exerciseCodes = (() => {
     const [symptom, figures, role, seed] = [next(tags), next(tags), roles[next(roles.length)], next(seeds)];
     const tree = trees.map(Diagnose.tree).find(each => each !== null && each.code.symptom === symptom);
     if (tree === undefined) refuse("The symptom of this exercise is not in this page.");
-    if (role !== Diagnose.data.role) refuse(`This exercise is for ${role === "owner" ? "an owner" : "a technician"}.`);
+    if (role !== Diagnose.data.role)
+      refuse(`This exercise is for ${role === "owner" ? "an owner" : "a technician"}.`);
     if (tree.practise.figures !== figures) {
-      refuse("This exercise was made with other figures than this page has, so its vehicle would answer otherwise.");
+      refuse(
+        "This exercise was made with other figures than this page has, so its vehicle would answer otherwise.",
+      );
     }
     const many = tree.hypotheses.length;
     return { tree, seed, fault: (next(many) - mask(seed, many) + many) % many };

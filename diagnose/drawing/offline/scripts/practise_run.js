@@ -2,13 +2,15 @@
 
 /**
  * One exercise as it goes: what was chosen, what the vehicle said, what it cost, and what must not be; see
- * diagnose/practising/practice.py. Nothing can be taken back. A forbidden act ends the step and not the exercise.
+ * diagnose/practising/practice.py. Nothing can be taken back. A forbidden act ends the step and not the
+ * exercise.
  *
  *     const run = Diagnose.practiseRun(tree, seed, fault)
  *     run.left() over() spent() choose(choice) byId(id) stop()   and the fields choices, turns, vehicle, named
  *
- * A turn is {choice, became, before, spent, finding, marks, bar, shares}; became is found, cured, not-cured, trap,
- * barred, handed-over, stopped or went-on. `before` is what was known, readings as the bands that hold them.
+ * A turn is {choice, became, before, spent, finding, marks, bar, shares}; became is found, cured,
+ * not-cured, trap, barred, handed-over, stopped or went-on. `before` is what was known, readings as the
+ * bands that hold them.
  */
 Diagnose.practiseRun = (() => {
   const NOTHING = Object.freeze({ cost: 0, handsOn: 0, wait: 0, price: 0 });
@@ -28,7 +30,8 @@ Diagnose.practiseRun = (() => {
     let situation = { findings: {}, tried: {} };
     let reached = 0;
 
-    const over = () => turns.length > 0 && Diagnose.data.practise.ends.includes(turns[turns.length - 1].became);
+    const over = () =>
+      turns.length > 0 && Diagnose.data.practise.ends.includes(turns[turns.length - 1].became);
     const left = () => {
       const chosen = turns.map(turn => turn.choice.number);
       return over() ? [] : choices.filter(each => !chosen.includes(each.number));
@@ -39,13 +42,21 @@ Diagnose.practiseRun = (() => {
     // The referral of a danger answer, if one was given.
     function stop() {
       const order = [...tree.askFirst, ...Object.keys(tree.checks).filter(id => !tree.askFirst.includes(id))];
-      const stopping = order.filter(id => Object.hasOwn(situation.findings, id))
+      const stopping = order
+        .filter(id => Object.hasOwn(situation.findings, id))
         .find(id => Diagnose.past.stops(tree, tree.checks[id], situation.findings[id].answer));
       return stopping === undefined ? null : tree.checks[stopping].refer;
     }
 
     const turnOf = (choice, became, more = {}) => ({
-      choice, became, before: situation, spent: NOTHING, finding: null, marks: [], bar: null, shares: [0, 0],
+      choice,
+      became,
+      before: situation,
+      spent: NOTHING,
+      finding: null,
+      marks: [],
+      bar: null,
+      shares: [0, 0],
       ...more,
     });
 
@@ -82,8 +93,10 @@ Diagnose.practiseRun = (() => {
     function barOf(step) {
       if (step.kind === "referral" || pending().includes(step.of)) return null;
       const goingOn = id => tree.checks[id].answers.find(each => !tree.checks[id].stopOn.includes(each.id));
-      const passed = pending().map(id =>
-        [id, { answer: goingOn(id)?.id ?? "not-sure", value: null, uncertainty: null }]);
+      const passed = pending().map(id => [
+        id,
+        { answer: goingOn(id)?.id ?? "not-sure", value: null, uncertainty: null },
+      ]);
       const known = { ...situation, findings: { ...situation.findings, ...Object.fromEntries(passed) } };
       const state = Diagnose.practiseModel.stateOf(M, known);
       const used = { starts: state.starts, restored: state.restored };
@@ -108,7 +121,12 @@ Diagnose.practiseRun = (() => {
       const banded = { answer: finding.answer, value: null, uncertainty: null };
       situation = { ...before, findings: { ...before.findings, [choice.id]: banded } };
       reached |= places(choice);
-      return turnOf(choice, "found", { before, spent, finding, shares: [shareOf(before), shareOf(situation)] });
+      return turnOf(choice, "found", {
+        before,
+        spent,
+        finding,
+        shares: [shareOf(before), shareOf(situation)],
+      });
     }
 
     function remedy(choice, step) {
@@ -127,15 +145,21 @@ Diagnose.practiseRun = (() => {
       if (step.kind === "check" || step.kind === "remedy") return work(step);
       const matching = M.endings.filter(each => each.kind === step.kind && each.of === step.of);
       const served = matching.some(each => each.serves.includes(fault));
-      const own = step.kind === "handover"
-        ? { cost: matching[0].minutes, handsOn: matching[0].minutes, wait: 0, price: 0 }
-        : referral(step.of);
+      const own =
+        step.kind === "handover"
+          ? { cost: matching[0].minutes, handsOn: matching[0].minutes, wait: 0, price: 0 }
+          : referral(step.of);
       return served ? own : added(own, referral(tree.referTo));
     }
 
     function referral(id) {
       const { minutes, wait, price } = tree.referrals[id];
-      return { cost: M.endings.find(each => each.kind === "referral" && each.of === id).minutes, handsOn: minutes, wait, price };
+      return {
+        cost: M.endings.find(each => each.kind === "referral" && each.of === id).minutes,
+        handsOn: minutes,
+        wait,
+        price,
+      };
     }
 
     function work(step) {
@@ -148,7 +172,18 @@ Diagnose.practiseRun = (() => {
     const byId = id => choices.find(each => each.id === id);
 
     return {
-      tree, seed, fault, vehicle, choices, turns, over, left, stop, choose, byId, named: null,
+      tree,
+      seed,
+      fault,
+      vehicle,
+      choices,
+      turns,
+      over,
+      left,
+      stop,
+      choose,
+      byId,
+      named: null,
       known: () => situation,
       been: place => Boolean(reached & M.bit(place)),
       spent: () => turns.reduce((all, turn) => added(all, turn.spent), NOTHING),

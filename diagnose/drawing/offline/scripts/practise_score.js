@@ -12,8 +12,9 @@ Diagnose.practiseScore = (() => {
 
   function worth(run, turn) {
     const { choice, became } = turn;
-    const compared = ["found", "cured", "not-cured", "handed-over"].includes(became)
-      || (became === "stopped" && choice.kind === "stop" && !stopped(run.tree, turn.before));
+    const compared =
+      ["found", "cured", "not-cured", "handed-over"].includes(became) ||
+      (became === "stopped" && choice.kind === "stop" && !stopped(run.tree, turn.before));
     if (!compared) return null;
     if (!valued.has(turn)) {
       const of = choice.kind === "stop" ? run.tree.referTo : choice.id;
@@ -24,13 +25,15 @@ Diagnose.practiseScore = (() => {
   }
 
   // Whether a danger answer was known by then: what is chosen after one is no step.
-  const stopped = (tree, situation) => Object.entries(situation.findings)
-    .some(([id, { answer }]) => Diagnose.past.stops(tree, tree.checks[id], answer));
+  const stopped = (tree, situation) =>
+    Object.entries(situation.findings).some(([id, { answer }]) =>
+      Diagnose.past.stops(tree, tree.checks[id], answer),
+    );
 
   // The same vehicle along the compiled route.
   function bestOf({ tree, seed, fault }) {
     const run = Diagnose.practiseRun(tree, seed, fault);
-    for (let node = 0; ; ) {
+    for (let node = 0; ;) {
       const step = tree.steps[tree.route[node].step];
       if (step.kind === "cured") return run;
       const turn = run.choose(run.byId(step.kind === "stop" ? "stop" : step.of));
@@ -49,8 +52,11 @@ Diagnose.practiseScore = (() => {
 
   function misleads(turn) {
     const answered = turn.finding !== null && turn.finding.answer !== "not-sure";
-    return answered && turn.became === "found"
-      && turn.shares[1] < Diagnose.data.practise.misleading * turn.shares[0];
+    return (
+      answered &&
+      turn.became === "found" &&
+      turn.shares[1] < Diagnose.data.practise.misleading * turn.shares[0]
+    );
   }
 
   function scored(run) {

@@ -5,8 +5,9 @@
  *
  *     Diagnose.practise.start(container)   the first screen; everything else goes on in the same container
  *
- * It is never a walk: nothing of it is kept as one, and every screen says that it is practice. What was missed
- * earlier is kept on this phone alone, for exercises on that; Danger at the foot of the screen is for a real one.
+ * It is never a walk: nothing of it is kept as one, and every screen says that it is practice. What was
+ * missed earlier is kept on this phone alone, for exercises on that; Danger at the foot of the screen is
+ * for a real one.
  */
 Diagnose.practise = (() => {
   const KEY = "diagnose.practise";
@@ -17,7 +18,8 @@ Diagnose.practise = (() => {
     ["hard", "A hard one"],
     ["misses", "One that I missed before"],
   ];
-  const REAL = "The red button Danger at the foot of the screen is not part of the exercise: it is for a real one.";
+  const REAL =
+    "The red button Danger at the foot of the screen is not part of the exercise: it is for a real one.";
 
   const T = () => Diagnose.practiseTold;
   const words = () => Diagnose.data.practise.words;
@@ -81,7 +83,11 @@ Diagnose.practise = (() => {
 
   // Which fault is to be hidden.
   function which() {
-    const select = make("select", { id: "exercise-how" }, HOW.map(([id, says]) => make("option", { value: id }, says)));
+    const select = make(
+      "select",
+      { id: "exercise-how" },
+      HOW.map(([id, says]) => make("option", { value: id }, says)),
+    );
     select.value = how;
     select.addEventListener("change", () => {
       how = select.value;
@@ -121,44 +127,61 @@ Diagnose.practise = (() => {
     const came = turn === null ? null : T().outcome(run, turn);
     show(
       came === null ? run.tree.symptom : came.title,
-      came === null ? null : make(
-        "div",
-        { class: came.danger ? "came marked-turn" : "came" },
-        came.lines.map(line => say(line)),
-        say(came.spent, "quiet"),
-      ),
-      run.over() ? ended(run) : [
-        make("h3", {}, "What do you do?"),
-        groups(run),
-        run.turns.length ? soFar(run) : null,
-        button("Leave off, and see how it went", () => debrief(run), { manner: "answer unsure" }),
-      ],
+      came === null
+        ? null
+        : make(
+            "div",
+            { class: came.danger ? "came marked-turn" : "came" },
+            came.lines.map(line => say(line)),
+            say(came.spent, "quiet"),
+          ),
+      run.over()
+        ? ended(run)
+        : [
+            make("h3", {}, "What do you do?"),
+            groups(run),
+            run.turns.length ? soFar(run) : null,
+            button("Leave off, and see how it went", () => debrief(run), { manner: "answer unsure" }),
+          ],
     );
     // What it lost is reckoned while the learner reads.
     if (turn !== null) setTimeout(() => Diagnose.practiseScore.worth(run, turn), 50);
   }
 
-  const buttons = entries => make("ul", { class: "symptoms" }, entries.map(([says, act]) =>
-    make("li", {}, button(says, act, { manner: "answer" }))));
+  const buttons = entries =>
+    make(
+      "ul",
+      { class: "symptoms" },
+      entries.map(([says, act]) => make("li", {}, button(says, act, { manner: "answer" }))),
+    );
 
   function groups(run) {
     const left = run.left();
-    const entry = each => [`${each.number}. ${T().inOneLine(run, each)}`, () => choose(run, run.choose(each))];
+    const entry = each => [
+      `${each.number}. ${T().inOneLine(run, each)}`,
+      () => choose(run, run.choose(each)),
+    ];
     return Object.entries(Diagnose.data.practise.headings).map(([group, heading]) => {
       const own = left.filter(each => each.group === group);
       if (!own.length) return null;
       const part = folded(`${heading} (${own.length})`, () => buttons(own.map(entry)), {
-        class: "system", open: unfolded.has(group),
+        class: "system",
+        open: unfolded.has(group),
       });
       part.addEventListener("toggle", () => (part.open ? unfolded.add(group) : unfolded.delete(group)));
       return part;
     });
   }
 
-  const soFar = run => folded("What you have done", () => [
-    make("ol", {}, run.turns.map(turn => make("li", {}, T().inShort(run, turn)))),
-    say(`So far ${T().partsInWords(run.spent())}.`, "quiet"),
-  ]);
+  const soFar = run =>
+    folded("What you have done", () => [
+      make(
+        "ol",
+        {},
+        run.turns.map(turn => make("li", {}, T().inShort(run, turn))),
+      ),
+      say(`So far ${T().partsInWords(run.spent())}.`, "quiet"),
+    ]);
 
   // What the learner thinks it is, where somebody else has to find out or nobody asked to stop.
   function ended(run) {
@@ -172,7 +195,9 @@ Diagnose.practise = (() => {
     };
     return [
       make("h3", {}, "What do you tell them it most likely is?"),
-      buttons(run.tree.hypotheses.map(({ id, says }) => [Diagnose.figures.cause({ cause: id, says }), name(id)])),
+      buttons(
+        run.tree.hypotheses.map(({ id, says }) => [Diagnose.figures.cause({ cause: id, says }), name(id)]),
+      ),
       button("I cannot tell", name(null), { manner: "answer unsure" }),
     ];
   }
@@ -183,20 +208,29 @@ Diagnose.practise = (() => {
     const numbers = run.turns.map(turn => turn.choice.number);
     const { tree, seed } = run;
     const code = Diagnose.exerciseCodes.result(tree, seed, run.fault, numbers, run.choices.length, run.named);
-    const part = (title, lines) => (lines.length ? [make("h3", {}, title), lines.map(line => say(line))] : null);
+    const part = (title, lines) =>
+      lines.length ? [make("h3", {}, title), lines.map(line => say(line))] : null;
     const [fault, ...about] = T().fault(run, score);
     const [safety, ...why] = T().marks(score);
     const [costliest = "", ...because] = T().costliest(run, score);
     show(
       "How it went",
-      say(fault, "strong"), about.map(line => say(line)),
-      say(safety, "strong"), why.map(line => say(line)),
+      say(fault, "strong"),
+      about.map(line => say(line)),
+      say(safety, "strong"),
+      why.map(line => say(line)),
       part("Minutes", T().minutes(run, score)),
       costliest ? [make("h3", {}, "The costliest turn"), say(costliest, "strong")] : null,
       because.map(line => say(line)),
-      T().misleading(run, score).map(lines => part("An answer misled, as happens on real vehicles", lines)),
+      T()
+        .misleading(run, score)
+        .map(lines => part("An answer misled, as happens on real vehicles", lines)),
       make("h3", {}, "The best route on this vehicle"),
-      make("ol", {}, score.best.turns.map(turn => make("li", {}, T().inShort(score.best, turn)))),
+      make(
+        "ol",
+        {},
+        score.best.turns.map(turn => make("li", {}, T().inShort(score.best, turn))),
+      ),
       run.turns.length ? soFar(run) : null,
       make("h3", {}, "Your result, for whoever trains you"),
       say(code, "code"),

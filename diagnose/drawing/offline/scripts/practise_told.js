@@ -17,11 +17,12 @@ Diagnose.practiseTold = (() => {
   const whatFault = says => F().inside(says);
 
   // What holds of the vehicle, a sentence each.
-  const story = run => run.vehicle.facts().map(([fact, answer]) => {
-    const check = run.tree.facts[fact];
-    const says = check.answers.find(each => each.id === answer)?.says ?? answer;
-    return `${check.ask} ${says.trim().replace(/\.+$/, "")}.`;
-  });
+  const story = run =>
+    run.vehicle.facts().map(([fact, answer]) => {
+      const check = run.tree.facts[fact];
+      const says = check.answers.find(each => each.id === answer)?.says ?? answer;
+      return `${check.ask} ${says.trim().replace(/\.+$/, "")}.`;
+    });
 
   // A choice and what it takes, waiting and money apart.
   function inOneLine(run, choice) {
@@ -63,10 +64,15 @@ Diagnose.practiseTold = (() => {
     const { trap } = turn.choice;
     if (trap !== null) {
       return {
-        title: "Nobody may do that.", danger: true, spent: "",
+        title: "Nobody may do that.",
+        danger: true,
+        spent: "",
         lines: [
-          F().ended(trap.says), `Why not: ${trap.because}`, `What it can do: ${trap.can}`,
-          `Instead: ${trap.instead}`, "You learn nothing from it, and it is marked. No speed makes up for a mark.",
+          F().ended(trap.says),
+          `Why not: ${trap.because}`,
+          `What it can do: ${trap.can}`,
+          `Instead: ${trap.instead}`,
+          "You learn nothing from it, and it is marked. No speed makes up for a mark.",
         ],
       };
     }
@@ -76,15 +82,17 @@ Diagnose.practiseTold = (() => {
       cured: () => [`It works again: ${F().inside(run.tree.curedWhen.ask)} Yes.`],
       barred: () => [barred(run, turn), "This is marked."],
       "went-on": () => [
-        "You were told of a danger and went on. Nobody does that on a real vehicle: whatever is done next may be "
-        + "what sets it off. So the exercise ends here, and this is marked.",
+        "You were told of a danger and went on. Nobody does that on a real vehicle: whatever is done next may be " +
+          "what sets it off. So the exercise ends here, and this is marked.",
       ],
       stopped: () => ["You stop, and call the people for it. The exercise ends here."],
       "handed-over": () => ["You hand it over. The exercise ends here."],
     }[turn.became]();
     const took = turn.became === "barred" ? "" : partsInWords(turn.spent);
     return {
-      title: turn.choice.says, danger: turn.marks.length > 0, lines: [...lines, ...told],
+      title: turn.choice.says,
+      danger: turn.marks.length > 0,
+      lines: [...lines, ...told],
       spent: took ? `That took ${took}; so far ${partsInWords(run.spent())}.` : "",
     };
   }
@@ -94,16 +102,24 @@ Diagnose.practiseTold = (() => {
     if (turn.bar === "tries") {
       return `It may be started ${tries === 1 ? "once" : `${tries} times`}, and that is used up. It is not started again.`;
     }
-    if (turn.bar === "restored") return "The mains are put back on once, no more. Nothing here puts them on again.";
-    return "More than half of what is likely is under gas or the mains by now, and none of that is left for you to "
-      + "look at or put right. Only handing over is left.";
+    if (turn.bar === "restored")
+      return "The mains are put back on once, no more. Nothing here puts them on again.";
+    return (
+      "More than half of what is likely is under gas or the mains by now, and none of that is left for you to " +
+      "look at or put right. Only handing over is left."
+    );
   }
 
   // What was chosen and what came of it, in a few words.
   function inShort(run, turn) {
     const words = {
-      cured: "- That cured it.", "not-cured": "- That did not cure it.", trap: "- Nobody may do that.",
-      barred: "- Not allowed by then.", "went-on": "- After a danger answer.", stopped: "", "handed-over": "",
+      cured: "- That cured it.",
+      "not-cured": "- That did not cure it.",
+      trap: "- Nobody may do that.",
+      barred: "- Not allowed by then.",
+      "went-on": "- After a danger answer.",
+      stopped: "",
+      "handed-over": "",
     };
     const came = turn.became === "found" ? `- ${answer(run, turn)}` : words[turn.became];
     return `${turn.choice.says} ${came}`.trim();
@@ -117,7 +133,8 @@ Diagnose.practiseTold = (() => {
     let found = "You did not find it.";
     if (score.ended === "cured") found = "You found it and put it right.";
     else if (score.found) found = "You named it.";
-    else if (score.found === null) found = "You stopped at a danger. That was right; finding the fault is no matter then.";
+    else if (score.found === null)
+      found = "You stopped at a danger. That was right; finding the fault is no matter then.";
     else if (named) found = `You named another: ${whatFault(named.says)}.`;
     return [
       `It was this: ${whatFault(run.vehicle.fault.says)}.`,
@@ -144,9 +161,9 @@ Diagnose.practiseTold = (() => {
     const told = [
       `You took ${partsInWords(score.spent)}.`,
       `The best route would have taken ${partsInWords(best)} on this vehicle.`,
-      `With waiting and money weighed in, that counts ${whole(score.spent.cost)} against ${whole(best.cost)}. `
-      + `Over all vehicles with this symptom the route counts ${whole(expected[0])} on average, over those with `
-      + `this fault ${whole(costs[run.fault])}.`,
+      `With waiting and money weighed in, that counts ${whole(score.spent.cost)} against ${whole(best.cost)}. ` +
+        `Over all vehicles with this symptom the route counts ${whole(expected[0])} on average, over those with ` +
+        `this fault ${whole(costs[run.fault])}.`,
     ];
     if (score.spent.cost < best.cost - 0.5 && !score.marks.length && score.ended === "cured") {
       told.push("You were quicker than the best route, which has to serve every vehicle: this one was luck.");
@@ -208,12 +225,22 @@ Diagnose.practiseTold = (() => {
     return `these apart: ${says.slice(0, -1).join("; ")}; and ${says[says.length - 1]}`;
   }
 
-  const misleading = (run, score) => score.misleading.map(turn => [
-    `${turn.choice.says} - ${answer(run, turn)}`,
-    `Of vehicles with this fault ${F().share(run.vehicle.howLikely(turn.choice.id, turn.finding.answer))} answer so.`,
-  ]);
+  const misleading = (run, score) =>
+    score.misleading.map(turn => [
+      `${turn.choice.says} - ${answer(run, turn)}`,
+      `Of vehicles with this fault ${F().share(run.vehicle.howLikely(turn.choice.id, turn.finding.answer))} answer so.`,
+    ]);
 
   return Object.freeze({
-    story, inOneLine, partsInWords, outcome, inShort, fault, marks, minutes, costliest, misleading,
+    story,
+    inOneLine,
+    partsInWords,
+    outcome,
+    inShort,
+    fault,
+    marks,
+    minutes,
+    costliest,
+    misleading,
   });
 })();

@@ -1,9 +1,9 @@
 "use strict";
 
 /**
- * What each step would cost from where a learner stands, by looking two steps ahead (`looking_two_ahead` in
- * diagnose/reasoning/why.py): the step, then the better of ending and of asking once more. The program reckons
- * exactly where little is left to ask, so there its minutes can be a little others than these.
+ * What each step would cost from where a learner stands, by looking two steps ahead (`looking_two_ahead`
+ * in diagnose/reasoning/why.py): the step, then the better of ending and of asking once more. The program
+ * reckons exactly where little is left to ask, so there its minutes can be a little others than these.
  *
  *     Diagnose.practiseValues.values(tree, situation)          step as "kind id" -> expected minutes
  *     Diagnose.practiseValues.valued(tree, situation, chosen)  {regret, better}, see practising/valuing.py
@@ -20,8 +20,8 @@ Diagnose.practiseValues = (() => {
   }
 
   // Each answer of a check with how much of it its causes have, null for *not sure*.
-  const outcomes = check => [...check.stops.keys(), null].map(answer =>
-    [answer, answer === null ? check.unsure : 1 - check.unsure]);
+  const outcomes = check =>
+    [...check.stops.keys(), null].map(answer => [answer, answer === null ? check.unsure : 1 - check.unsure]);
 
   const stops = (check, answer) => (answer === null ? check.first : check.stops[answer]);
 
@@ -31,7 +31,9 @@ Diagnose.practiseValues = (() => {
     const here = sum(state.weight) * (check.cost + M.access(check.places & ~state.reached));
     return outcomes(check).reduce((total, [answer, chance]) => {
       const after = afterCheck(M, state, k, answer);
-      return total + chance * (stops(check, answer) ? endingCosts(M, after)[check.referral] : behind(M, after));
+      return (
+        total + chance * (stops(check, answer) ? endingCosts(M, after)[check.referral] : behind(M, after))
+      );
     }, here);
   }
 
@@ -54,7 +56,8 @@ Diagnose.practiseValues = (() => {
     const mass = sum(state.weight);
     const found = new Map();
     const put = (step, cost) => {
-      if ((wanted === null || wanted.includes(key(step))) && !found.has(key(step))) found.set(key(step), cost() / mass);
+      if ((wanted === null || wanted.includes(key(step))) && !found.has(key(step)))
+        found.set(key(step), cost() / mass);
     };
     M.checks.forEach(({ id }, k) => {
       if (allow.checks[k]) put({ kind: "check", of: id }, () => checkCost(M, state, k, lookingAhead));

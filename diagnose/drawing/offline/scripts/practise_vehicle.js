@@ -23,7 +23,8 @@ Diagnose.vehicle = (() => {
     const left = 1 - part;
     let value = band.low + part * width;
     if (band.low <= reading.low && band.high < reading.high) value = band.high - left * left * left * width;
-    else if (band.high >= reading.high && band.low > reading.low) value = band.low + part * part * part * width;
+    else if (band.high >= reading.high && band.low > reading.low)
+      value = band.low + part * part * part * width;
     for (let places = shownPlaces(reading.uncertainty); places <= MOST_PLACES; places += 1) {
       const ten = 10 ** places;
       const cut = Math.floor(value * ten) / ten;
@@ -51,22 +52,33 @@ Diagnose.vehicle = (() => {
     function finding(id) {
       const check = tree.checks[id];
       const chance = Diagnose.chance(seed, `check ${id}`);
-      if (chance.part() < check.notSure) return { check: id, answer: "not-sure", value: null, uncertainty: null };
+      if (chance.part() < check.notSure)
+        return { check: id, answer: "not-sure", value: null, uncertainty: null };
       const place = chance.among(row(id));
       const answer = check.answers[place].id;
       if (check.reading === null) return { check: id, answer, value: null, uncertainty: null };
       const { uncertainty } = check.reading;
-      return { check: id, answer, value: readingIn(check.bands[place], check.reading, chance.part()), uncertainty };
+      return {
+        check: id,
+        answer,
+        value: readingIn(check.bands[place], check.reading, chance.part()),
+        uncertainty,
+      };
     }
 
     function cures(remedy) {
       const offered = tree.practise.remedies.some(each => each.of === fault);
-      return remedy === hidden.id && offered && Diagnose.chance(seed, `remedy ${remedy}`).part() < hidden.cures;
+      return (
+        remedy === hidden.id && offered && Diagnose.chance(seed, `remedy ${remedy}`).part() < hidden.cures
+      );
     }
 
     // What holds for every vehicle that the tree is for: fact -> answer.
-    const facts = () => Object.entries(tree.appliesTo).map(([fact, fits]) =>
-      [fact, fits[Diagnose.chance(seed, `fact ${fact}`).below(fits.length)]]);
+    const facts = () =>
+      Object.entries(tree.appliesTo).map(([fact, fits]) => [
+        fact,
+        fits[Diagnose.chance(seed, `fact ${fact}`).below(fits.length)],
+      ]);
 
     // How often vehicles with this fault answer so.
     function howLikely(id, answer) {

@@ -44,7 +44,7 @@ Diagnose.sheetNumbers = (() => {
 
   // As few digits as tell the number apart from every other, so that it comes back just as it was.
   function shortest(value) {
-    if (Math.abs(value) < 1e-4 && value !== 0 || Math.abs(value) >= 1e16) {
+    if ((Math.abs(value) < 1e-4 && value !== 0) || Math.abs(value) >= 1e16) {
       const [digits, power] = value.toExponential().split("e");
       const figures = digits.replace("-", "").replace(".", "");
       return (value < 0 ? "-" : "") + exponential(figures, Number(power)).toUpperCase();

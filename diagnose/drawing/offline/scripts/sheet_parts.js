@@ -9,12 +9,14 @@
  *     Diagnose.sheetParts.exact(tree, walk, code)       the code with the exact readings behind it, as a
  *                                                       square code holds them (walking/exact_readings.py)
  *
- * `words` is `Diagnose.data.sheet`. `walk` is {tree, digest, vehicle, role, opened, state, journal}. `told` is
- * what had to be reckoned or looked up: {case, code, aloud, ranking, intervals, referral, register}, with
- * `intervals` cause -> [low, high] and `referral` the id of whoever it was handed to, or "".
+ * `words` is `Diagnose.data.sheet`. `walk` is {tree, digest, vehicle, role, opened, state, journal}.
+ * `told` is what had to be reckoned or looked up: {case, code, aloud, ranking, intervals, referral,
+ * register}, with `intervals` cause -> [low, high] and `referral` the id of whoever it was handed to, or
+ * "".
  *
  * @typedef {{id: string, lines: SheetLine[]}} SheetPart what is empty is left out
- * @typedef {{text: string, mark: string, indent: number, head: boolean, label: string, code: boolean}} SheetLine
+ * @typedef {{text: string, mark: string, indent: number, head: boolean, label: string,
+ *   code: boolean}} SheetLine
  *   `mark` stands before an entry, `head` says that the line names what follows, `label` is how the text
  *   begins, `code` marks the line with the case's code
  */
@@ -24,12 +26,23 @@ Diagnose.sheetParts = (() => {
   // Whatever is no printable character becomes a space, as on the program's sheet.
   const plain = text => text.replace(/[\p{C}\p{Z}]+/gu, " ").trim();
 
-  const line = (text, more = {}) => ({ text: plain(text), mark: "", indent: 0, head: false, label: "", code: false, ...more });
+  const line = (text, more = {}) => ({
+    text: plain(text),
+    mark: "",
+    indent: 0,
+    head: false,
+    label: "",
+    code: false,
+    ...more,
+  });
   const head = text => line(text, { head: true });
   const item = (text, mark = "- ") => line(text, { mark });
 
   // A part with a title above its entries; nothing where there are none.
-  const headed = (id, title, texts) => ({ id, lines: texts.length ? [head(title), ...texts.map(text => item(text))] : [] });
+  const headed = (id, title, texts) => ({
+    id,
+    lines: texts.length ? [head(title), ...texts.map(text => item(text))] : [],
+  });
 
   function of(words, tree, walk, told) {
     const past = Diagnose.past.read(tree, walk.journal);
@@ -107,12 +120,15 @@ Diagnose.sheetParts = (() => {
   // Facts of the vehicle first, then what was found, each where it was answered last, with its time in UTC.
   function found(words, past, walk) {
     const { phrases } = words;
-    const latest = new Map(past.live.filter(each => each.kind === "finding").map(each => [each.subject, each]));
+    const latest = new Map(
+      past.live.filter(each => each.kind === "finding").map(each => [each.subject, each]),
+    );
     const lines = [...latest.values()].sort((one, other) => one.number - other.number);
     const asked = lines.map(each => ({ ...each, check: Diagnose.past.checkOf(past.tree, each.subject) }));
     const says = each => `${each.check.ask} ${said(words, each)}`;
     const seen = asked.filter(each => !each.check.fact);
-    const when = each => (day(each.time) === day(walk.opened) ? minute(each.time).slice(11) : minute(each.time));
+    const when = each =>
+      day(each.time) === day(walk.opened) ? minute(each.time).slice(11) : minute(each.time);
     return [
       headed("facts", phrases.facts, asked.filter(each => each.check.fact).map(says)),
       {
@@ -144,11 +160,15 @@ Diagnose.sheetParts = (() => {
 
   function tried(words, past) {
     const became = Diagnose.past.tried(past);
-    return past.live.filter(each => each.kind === "tried").map(each => {
-      const how = became[each.subject] ?? each.answer;
-      const done = Diagnose.past.causesOf(past.tree, each.subject).map(cause => cause.remedy.text.replace(/\.+$/, ""));
-      return `${done.join("; ")}: ${words.became[how] ?? how}`;
-    });
+    return past.live
+      .filter(each => each.kind === "tried")
+      .map(each => {
+        const how = became[each.subject] ?? each.answer;
+        const done = Diagnose.past
+          .causesOf(past.tree, each.subject)
+          .map(cause => cause.remedy.text.replace(/\.+$/, ""));
+        return `${done.join("; ")}: ${words.became[how] ?? how}`;
+      });
   }
 
   const untouched = (past, walk, told) =>
@@ -203,13 +223,15 @@ Diagnose.sheetParts = (() => {
     if (!code) return "";
     const past = Diagnose.past.read(tree, walk.journal);
     const findings = Diagnose.past.findings(past);
-    const readings = tree.code.found.filter(([id]) => Object.hasOwn(findings, id)).flatMap(([id]) => {
-      const check = Diagnose.past.checkOf(tree, id);
-      const { value, uncertainty } = findings[id];
-      if (check.reading === null || value === null) return [];
-      const figures = [value, ...(uncertainty ? [uncertainty] : [])].map(Diagnose.sheetNumbers.shortest);
-      return [[(check.was[0] ?? check.id).toUpperCase(), ...figures].join(":")];
-    });
+    const readings = tree.code.found
+      .filter(([id]) => Object.hasOwn(findings, id))
+      .flatMap(([id]) => {
+        const check = Diagnose.past.checkOf(tree, id);
+        const { value, uncertainty } = findings[id];
+        if (check.reading === null || value === null) return [];
+        const figures = [value, ...(uncertainty ? [uncertainty] : [])].map(Diagnose.sheetNumbers.shortest);
+        return [[(check.was[0] ?? check.id).toUpperCase(), ...figures].join(":")];
+      });
     return [code, ...readings].join(" ");
   }
 

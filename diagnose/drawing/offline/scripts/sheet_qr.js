@@ -5,8 +5,8 @@
  *
  *     Diagnose.qr.svg(text, label)   an element of SVG, `label` for whoever does not see it
  *
- * The code itself is made by lean-qr 2.7.4, whose index.mjs stands below as it is in the registry (npm), up to
- * the list of its exports. Its licence:
+ * The code itself is made by lean-qr 2.7.4, whose index.mjs stands below as it is in the registry (npm),
+ * up to the list of its exports. Its licence:
  *
  * MIT License
  *
@@ -63,7 +63,8 @@ return { correction: e, generate: P };
       Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, value));
       return made;
     };
-    const picture = element("svg", { viewBox: `0 0 ${side} ${side}`, role: "img", "aria-label": label, class: "square-code" });
+    const viewBox = `0 0 ${side} ${side}`;
+    const picture = element("svg", { viewBox, role: "img", "aria-label": label, class: "square-code" });
     picture.append(
       element("rect", { width: side, height: side, fill: "#fff" }),
       element("path", { d: rows.map(row).join(""), fill: "#000", "shape-rendering": "crispEdges" }),

@@ -3,8 +3,8 @@
 /**
  * The hand-over sheet on the phone: to be read, printed on one page of A4, copied, or sent.
  *
- *     Diagnose.sheet.made(tree, walk, setting)               {parts, text, exact, told}: see sheet_parts.js; `exact`
- *                                                            is what the square code holds, "" without a code
+ *     Diagnose.sheet.made(tree, walk, setting)               {parts, text, exact, told}, see sheet_parts.js;
+ *                                                            `exact` is what the square code holds, or ""
  *     Diagnose.sheet.render(container, tree, walk, setting)  fills the container
  *
  * `walk` is {id, tree, digest, vehicle, role, opened, state, journal} as screens keep it, `setting` what
@@ -16,7 +16,7 @@ Diagnose.sheet = (() => {
   const COPIED = "Copied. Paste it into a message.";
   const BY_HAND = "Copying is not possible here: the text is marked below, copy it from there.";
   const [LARGEST, SMALLEST] = [10, 7]; // points
-  const HEIGHT = 276 / 25.4 * 96; // pixels of CSS: the page within its margins, and a little less
+  const HEIGHT = (276 / 25.4) * 96; // pixels of CSS: the page within its margins, and a little less
 
   function made(tree, walk, setting) {
     const view = Diagnose.engine.view(tree, walk.journal, Date.now(), setting);
@@ -53,7 +53,12 @@ Diagnose.sheet = (() => {
     const { make } = Diagnose.dom;
     const { parts, text, exact } = made(tree, walk, setting);
     const square = () => (exact ? Diagnose.qr.svg(exact, Diagnose.data.sheet.phrases.square) : null);
-    const whole = manner => make("div", { class: manner, lang: "en" }, parts.map(part => section(part, square())));
+    const whole = manner =>
+      make(
+        "div",
+        { class: manner, lang: "en" },
+        parts.map(part => section(part, square())),
+      );
     const paper = make("div", { class: "paper-copy" }, whole("sheet-page on-paper"));
     container.replaceChildren(whole("sheet-page"), paper, passingOn(text));
     fit(paper);
@@ -108,8 +113,9 @@ Diagnose.sheet = (() => {
   function passingOn(text) {
     const { make, button } = Diagnose.dom;
     const said = make("p", { role: "status", class: "quiet" });
-    const byHand = make("textarea", { readonly: true, rows: 8, "aria-label": "The sheet as text", hidden: true });
+    const byHand = make("textarea", { readonly: true, rows: 8, "aria-label": "The sheet as text" });
     byHand.value = text;
+    byHand.hidden = true;
     const offer = () => {
       said.textContent = BY_HAND;
       byHand.hidden = false;
@@ -121,9 +127,14 @@ Diagnose.sheet = (() => {
         offer();
         return;
       }
-      navigator.clipboard.writeText(text).then(() => { said.textContent = COPIED; }, offer);
+      navigator.clipboard.writeText(text).then(() => {
+        said.textContent = COPIED;
+      }, offer);
     };
-    const send = () => navigator.share({ text }).catch(() => { said.textContent = ""; });
+    const send = () =>
+      navigator.share({ text }).catch(() => {
+        said.textContent = "";
+      });
     return make(
       "div",
       { class: "passing-on answers" },
