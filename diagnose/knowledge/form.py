@@ -52,10 +52,12 @@ class Flaws:
         self.suggestions += 1
         return nearest(word, known) if self.suggestions <= _MOST_SUGGESTIONS else ""
 
-    def known(self, word: Scalar | None, key: str, known: Collection[str], what: str) -> None:
+    def known(
+        self, word: Scalar | None, key: str, known: Collection[str], what: str, where: str = " here"
+    ) -> None:
         """Note a word that names nothing."""
         if word is not None and word.value not in known:
-            text = f"{key} names {quoted(word.value)}, which is no {what} here"
+            text = f"{key} names {quoted(word.value)}, which is no {what}{where}"
             self.at(word, text, self.nearest(word.value, known))
 
     def mark(self, node: Node) -> Mark:

@@ -18,10 +18,10 @@ from diagnose.knowledge.common import Common
 from diagnose.knowledge.fields import Field
 from diagnose.knowledge.form import Flaws, fill, fits, wrong_id
 from diagnose.knowledge.ids import nearest, quoted
-from diagnose.knowledge.nodes import MapNode, Scalar
+from diagnose.knowledge.nodes import MapNode, Node, Scalar
 from diagnose.knowledge.plain_yaml import compose, read_bytes
-from diagnose.knowledge.rounds_order import Order, Turn, judged_order, turn_of
-from diagnose.knowledge.rounds_tasks import Known, read_tasks
+from diagnose.knowledge.rounds_order import Order, Turn, between, judged_order, turn_of
+from diagnose.knowledge.rounds_tasks import Known, read_tasks, same
 from diagnose.terms import Flaw, FlawedKnowledge
 from diagnose.terms.rounds import ROUNDS, Round, RoundId, Task
 
@@ -58,6 +58,12 @@ class _Draft:
     order: Order
     shipped: bool
 
+    def same(self, other: _Draft) -> bool:
+        """Whether it is the other one, word for word, in a file of its own."""
+        return (self.says, list(self.order), between(self.order, self.order)) == (
+            other.says, list(other.order), between(other.order, other.order),
+        )  # fmt: skip
+
 
 @dataclass(slots=True)
 class _Reading:
@@ -72,39 +78,27 @@ class _Reading:
     drafts: dict[RoundId, _Draft] = field(default_factory=dict)
     safety: dict[RoundId, tuple[str, ...]] = field(default_factory=dict)
     """The safety tasks of each shipped round."""
+    kept: dict[RoundId, Order] = field(default_factory=dict)
+    """The order of each shipped round."""
     found: list[Flaw] = field(default_factory=list)
 
     def take(self, folder: Path, *, shipped: bool) -> None:
         """Read a folder's files; what is wrong with them joins `found`."""
-        flaws = {name: Flaws(self.shown(folder / f"{name}.yaml")) for name in FILES}
-        roots: dict[str, MapNode | None] = {}
-        for name in FILES:
-            path = folder / f"{name}.yaml"
-            if shipped or path.exists():
-                roots[name] = _root(path, flaws[name])
-        self._strangers(folder)
-        wants_known = self._take_wants(roots.get(WANTS), flaws[WANTS]) if roots.get(WANTS, 1) else False
-        tasks = roots.get(TASKS)
-        if tasks is not None:
-            known = Known(self.common, self.trees, self.wants if wants_known else None)
-            fixed = {id for ids in self.safety.values() for id in ids}
-            new = read_tasks(tasks, known, fixed, flaws[TASKS])
-            self.tasks |= new
-            if not shipped:
-                self.own_tasks |= new.keys()
-        sure = roots.get(TASKS, 1) is not None
+        files = {name: _read(folder / f"{name}.yaml", self.shown, needed=shipped) for name in FILES}
+        self._take_wants(files[WANTS])
+        self._take_tasks(files[TASKS], files[WANTS], shipped=shipped)
         for id in ROUNDS:
-            root = roots.get(id)
-            if root is not None:
-                self._take_round(id, root, flaws[id], shipped=shipped, sure=sure)
-        if all(roots.values()) and tasks is not None:
-            self._unused(tasks, flaws[TASKS])
+            self._take_round(id, files[id], shipped=shipped, sure=not files[TASKS].broken)
+        if not any(file.broken for file in files.values()):
+            self._unused(files[TASKS])
         if shipped:
             self.safety = {
                 id: tuple(task for task in draft.order if task in self.tasks and self.tasks[task].safety)
                 for id, draft in self.drafts.items()
             }
-        self.found += [flaw for name in FILES for flaw in flaws[name].sorted()]
+            self.kept = {id: draft.order for id, draft in self.drafts.items()}
+        self.found += self._strangers(folder)
+        self.found += [flaw for name in FILES for flaw in files[name].flaws.sorted()]
 
     def built(self, id: RoundId) -> Round:
         """A round that was read without a flaw."""
@@ -116,23 +110,30 @@ class _Reading:
         digest = _digest(draft, tasks, wants)
         return Round(id, draft.file, digest, draft.says, tasks, draft.order, wants, shipped)
 
-    def _strangers(self, folder: Path) -> None:
-        """Files of the folder that nobody reads: a name with a slip in it would else go unseen."""
-        for path in sorted(folder.glob("*.yaml")):
-            if path.stem not in FILES:
-                text = f"no file of rounds is called {quoted(path.stem)}; they are {', '.join(FILES)}"
-                self.found.append(Flaw(self.shown(path), 1, 1, text, nearest(path.stem, FILES)))
+    def _take_wants(self, file: _File) -> None:
+        for key, node in file.pairs():
+            wrong_id(key, file.flaws)
+            fits(_WANT, node, key, file.flaws)
+            self.wants[key.value] = node.value if isinstance(node, Scalar) else ""
 
-    def _take_wants(self, root: MapNode | None, flaws: Flaws) -> bool:
-        for key, node in root.pairs if root is not None else ():
-            if not wrong_id(key, flaws) and fits(_WANT, node, key, flaws) and isinstance(node, Scalar):
-                self.wants[key.value] = node.value
-            else:
-                self.wants.setdefault(key.value, "")
-        return True
+    def _take_tasks(self, file: _File, wants: _File, *, shipped: bool) -> None:
+        if file.root is None:
+            return
+        known = Known(self.common, self.trees, None if wants.broken else self.wants)
+        fixed = {task: self.tasks[task] for tasks in self.safety.values() for task in tasks}
+        tasks = read_tasks(file.root, known, fixed, file.flaws)
+        if not shipped:
+            self.own_tasks |= {
+                id for id, task in tasks.items() if id not in self.tasks or not same(task, self.tasks[id])
+            }
+        self.tasks |= tasks
 
-    def _take_round(self, id: RoundId, root: MapNode, flaws: Flaws, *, shipped: bool, sure: bool) -> None:
-        filled = fill("round", root, root, "round", flaws)
+    def _take_round(self, id: RoundId, file: _File, *, shipped: bool, sure: bool) -> None:
+        """One round's file; not `sure` says that the tasks could not be read, so nothing is said of any."""
+        if file.root is None:
+            return
+        flaws = file.flaws
+        filled = fill("round", file.root, file.root, "round", flaws)
         word = filled.scalar("round")
         if word is not None and word.value != id:
             flaws.at(word, f"round is {quoted(word.value)}, and the file is called {id}.yaml; write {id}")
@@ -147,28 +148,59 @@ class _Reading:
         if missing and "tasks" in filled.nodes:
             text = f"tasks lacks {', '.join(missing)}: what the shipped round has for safety stays in it"
             flaws.at(filled.key("tasks"), text)
-        kept = self.drafts[id].order if id in self.drafts else {}
-        order = judged_order(turns, kept, flaws)
-        self.drafts[id] = _Draft(flaws.file, filled.text("says"), order, shipped)
+        order = judged_order(turns, self.kept.get(id, {}), flaws)
+        draft, before = _Draft(flaws.file, filled.text("says"), order, shipped), self.drafts.get(id)
+        if before is None or not draft.same(before):
+            self.drafts[id] = draft
 
-    def _unused(self, root: MapNode, flaws: Flaws) -> None:
+    def _unused(self, tasks: _File) -> None:
         used = {task for draft in self.drafts.values() for task in draft.order}
-        for key, _ in root.pairs:
+        for key, _ in tasks.pairs():
             if key.value not in used:
-                flaws.at(key, f"task {quoted(key.value)} is in no round")
+                tasks.flaws.at(key, f"task {quoted(key.value)} is in no round")
+
+    def _strangers(self, folder: Path) -> list[Flaw]:
+        """Files of the folder that nobody reads: a name with a slip in it would else go unseen."""
+        text = f"is no file of rounds; they are called {', '.join(FILES)}"
+        return [
+            Flaw(self.shown(path), 1, 1, f"{quoted(path.stem)} {text}", nearest(path.stem, FILES))
+            for path in sorted(folder.glob("*.yaml"))
+            if path.stem not in FILES
+        ]
 
 
-_WANT = Field("want", "text", "what is wanted, in words")
+@dataclass(frozen=True, slots=True)
+class _File:
+    """One file of a folder: its flaws, and its root mapping if it is there and can be read."""
+
+    flaws: Flaws
+    there: bool
+    root: MapNode | None
+
+    @property
+    def broken(self) -> bool:
+        """Whether it is there, or should be, and holds nothing that can be read."""
+        return self.there and self.root is None
+
+    def pairs(self) -> list[tuple[Scalar, Node]]:
+        """What its root holds."""
+        return self.root.pairs if self.root is not None else []
 
 
-def _root(path: Path, flaws: Flaws) -> MapNode | None:
-    """The root mapping of a file, None with a flaw where there is none."""
+def _read(path: Path, shown: Callable[[Path], str], *, needed: bool) -> _File:
+    """A file of a folder; one that is not there is a flaw where it is needed."""
+    flaws = Flaws(shown(path))
+    if not needed and not path.exists():
+        return _File(flaws, False, None)
     try:
         root, found = compose(read_bytes(path, flaws.file), flaws.file)
     except FlawedKnowledge as error:
         root, found = None, error.flaws
     flaws.found.extend(found)
-    return root
+    return _File(flaws, True, root)
+
+
+_WANT = Field("want", "text", "what is wanted, in words")
 
 
 def _digest(draft: _Draft, tasks: Mapping[str, Task], wants: Mapping[str, str]) -> str:
@@ -184,7 +216,7 @@ def _digest(draft: _Draft, tasks: Mapping[str, Task], wants: Mapping[str, str]) 
 
 def _plain(task: Task) -> dict[str, object]:
     """A task without the place where it stands."""
-    held = {**{name: getattr(task, name) for name in Task.__slots__ if name != "mark"}}
+    held = {name: getattr(task, name) for name in Task.__slots__ if name != "mark"}
     held["hazards"] = sorted(task.hazards)
     held["applies_to"] = {fact: sorted(answers) for fact, answers in task.applies_to.items()}
     return held

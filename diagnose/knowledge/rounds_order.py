@@ -37,7 +37,7 @@ def judged_order(turns: Mapping[str, Turn], kept: Order, flaws: Flaws) -> Order:
     for id, turn in turns.items():
         named[id] = []
         for word in turn.after:
-            flaws.known(word, "after", turns, "task of this round")
+            flaws.known(word, "after", turns, "task", " of this round")
             if word.value in turns:
                 named[id].append(word)
     written = {id: {word.value for word in words} for id, words in named.items()}
@@ -57,7 +57,7 @@ def judged_order(turns: Mapping[str, Turn], kept: Order, flaws: Flaws) -> Order:
 
 def between(order: Order, present: Collection[str]) -> dict[str, frozenset[str]]:
     """For each present task the present ones that come before it, by way of others too."""
-    found = {}
+    found, there = {}, set(present)
     for id in present:
         earlier: set[str] = set()
         open_ids = [id]
@@ -65,5 +65,5 @@ def between(order: Order, present: Collection[str]) -> dict[str, frozenset[str]]
             fresh = order.get(open_ids.pop(), frozenset()) - earlier
             earlier |= fresh
             open_ids += fresh
-        found[id] = frozenset(earlier & set(present))
+        found[id] = frozenset(earlier & there)
     return found

@@ -8,7 +8,7 @@ What is wrong under gas or mains is always left to somebody qualified, and what 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 from diagnose.knowledge.card_fields import DATES
@@ -34,8 +34,8 @@ class Known:
     wants: Collection[str] | None
 
 
-def read_tasks(root: MapNode, known: Known, fixed: Collection[str], flaws: Flaws) -> dict[str, Task]:
-    """The tasks of one file by id, those with flaws too; `fixed` are ids that it must leave as they are."""
+def read_tasks(root: MapNode, known: Known, fixed: Mapping[str, Task], flaws: Flaws) -> dict[str, Task]:
+    """The tasks of one file by id, those with flaws too; `fixed` are those that it must leave as they are."""
     if len(root.pairs) > MOST_TASKS:
         flaws.at(root, f"the file holds {len(root.pairs)} tasks; {MOST_TASKS} are the most")
     tasks: dict[str, Task] = {}
@@ -43,15 +43,20 @@ def read_tasks(root: MapNode, known: Known, fixed: Collection[str], flaws: Flaws
     live = {key.value for key, _ in root.pairs}
     for key, node in root.pairs[:MOST_TASKS]:
         wrong_id(key, flaws)
-        if key.value in fixed:
-            text = f"task {quoted(key.value)} is there for safety in the shipped rounds and stays as it is"
-            flaws.at(key, f"{text}; give yours another id")
         filled = fill("task", node, key, f"task {quoted(key.value)}", flaws)
         if isinstance(node, MapNode):
             _judge(filled, key.value, known, flaws)
             _judge_old_ids(filled, live, old, flaws)
-        tasks[key.value] = _built(filled, key, known.common, flaws)
+        task = tasks[key.value] = _built(filled, key, known.common, flaws)
+        if key.value in fixed and not same(task, fixed[key.value]):
+            text = f"task {quoted(key.value)} is there for safety in the shipped rounds and stays as it is"
+            flaws.at(key, f"{text}; give yours another id")
     return tasks
+
+
+def same(task: Task, other: Task) -> bool:
+    """Whether two tasks say the same, wherever they stand."""
+    return replace(task, mark=None) == replace(other, mark=None)
 
 
 def _judge(filled: Filled, id: str, known: Known, flaws: Flaws) -> None:
@@ -62,9 +67,9 @@ def _judge(filled: Filled, id: str, known: Known, flaws: Flaws) -> None:
     for word in filled.scalars("opens"):
         flaws.known(word, "opens", known.trees, "tree")
     for word in filled.scalars("dates"):
-        flaws.known(word, "dates", DATES, "date of a card")
+        flaws.known(word, "dates", DATES, "date", " of a vehicle's card")
     for word in filled.scalars("wants") if known.wants is not None else ():
-        flaws.known(word, "wants", known.wants or (), "line of wants.yaml")
+        flaws.known(word, "wants", known.wants or (), "line", " of wants.yaml")
     hazards = own_hazards(filled, common, flaws) - {NONE}
     _judge_hands(filled, name, hazards, common, flaws)
     judge_texts(filled, ("what", "how", "must_not_use"), hazards, name, common, flaws)

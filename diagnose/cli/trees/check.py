@@ -29,8 +29,9 @@ if TYPE_CHECKING:
 
 HELP = """Find every flaw of tree files at once, and prove that their routes keep the safety rules.
 
-Name files, folders or ids; nothing named means every shipped tree. Both the owner's and the technician's
-route are compiled and proved; the figures are the owner's. Nothing is changed. Exit code 1: there is a flaw.
+Name files, folders or ids; nothing named means every shipped tree and the rounds. Both the owner's and the
+technician's route are compiled and proved; the figures are the owner's. Nothing is changed. Exit code 1:
+there is a flaw.
 
 \b
 Examples:
@@ -76,18 +77,26 @@ class Verdict:
 def command(words: tuple[str, ...], store: str | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Check tree files."""
     from diagnose.cli.settings import read_settings
+    from diagnose.cli.trees.check_rounds import judge_rounds, tell_round, without_rounds
     from diagnose.knowledge.collection import Library
 
     library = Library(folders)
     settings = read_settings()
-    verdicts = _verdicts(_named(words, library), library, settings, store)
+    named = without_rounds(words)
+    ids = _named(named.trees, library) if named.trees or not words else []
+    verdicts = _verdicts(ids, library, settings, store)
+    rounds = None if named.rounds is None else judge_rounds(Library((*folders, *named.rounds)))
     if as_json:
         document = {"trees": [verdict.as_json() for verdict in verdicts]}
+        if rounds is not None:
+            document["rounds"] = [verdict.as_json() for verdict in rounds]
         click.echo(json.dumps(document, ensure_ascii=False, indent=2))
     else:
         for verdict in verdicts:
             _tell(verdict)
-    if any(verdict.errors for verdict in verdicts):
+        for round in rounds or ():
+            tell_round(round)
+    if any(verdict.errors for verdict in (*verdicts, *(rounds or ()))):
         raise click.exceptions.Exit(1)
 
 
