@@ -1,4 +1,4 @@
-"""Cases taken out of a store for good, with their journals and with what they count.
+"""Cases taken out of a store for good, with their journals and with what they count; rounds likewise.
 
 Imports SQLAlchemy: load this module late. In a file nothing of a forgotten case is left to be found: what
 is deleted is overwritten (`secure_delete`), the file is built anew without the places where earlier
@@ -22,9 +22,11 @@ from diagnose.cases.engines import PATIENCE
 from diagnose.cases.journal import Counted, change_of_sums, counted_answers
 from diagnose.cases.records import Entry
 from diagnose.cases.refusals import NoSuchCase
+from diagnose.cases.rounds_records import RoundRecord
+from diagnose.cases.rounds_store import forget_cases_of_rounds, forget_rounds, round_kept, rounds_kept
 from diagnose.cases.store import CaseStore
 from diagnose.cases.sums import OVER, add_to_sums
-from diagnose.cases.tables import SUMS, cases, entries, key_of_vehicle
+from diagnose.cases.tables import SUMS, cases, entries, key_of_vehicle, rounds
 from diagnose.knowledge.characters import without_refused
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import DiagnoseError, State
@@ -83,21 +85,34 @@ def cases_named(store: CaseStore, numbers: Sequence[int], vehicles: Sequence[str
         for label in vehicles:
             rows = connection.execute(select(*_OF_CASE).where(cases.c.vehicle_key == key_of_vehicle(label)))
             those = {row.id: Going(*row) for row in rows}
-            if not those:
+            if not those and not _has_rounds(connection, label):
                 raise NoSuchVehicle(_no_such_vehicle(connection, label))
             found |= those
     return tuple(found[number] for number in sorted(found))
 
 
-def forget(store: CaseStore, numbers: Iterable[int]) -> None:
+def rounds_named(
+    store: CaseStore, numbers: Sequence[int], vehicles: Sequence[str]
+) -> tuple[RoundRecord, ...]:
+    """The rounds of these numbers and all rounds of these vehicles, by number. Raises NoSuchRound."""
+    found = {number: round_kept(store, number) for number in numbers}
+    for label in vehicles:
+        found |= {each.number: each for each in rounds_kept(store, vehicle=label)}
+    return tuple(found[number] for number in sorted(found))
+
+
+def forget(store: CaseStore, numbers: Iterable[int], of_rounds: Iterable[int] = ()) -> None:
     """Takes the cases out, with every line of their journals, and moves the sums: all of it, or nothing.
 
-    Raises NoSuchCase.
+    Rounds `of_rounds` go in the same transaction; rounds that stay name no forgotten case any more. Raises
+    NoSuchCase.
     """
     changes: tuple[Counter[Any], ...] = (Counter(), Counter(), Counter())
     with store.writing() as connection:
         if connection.dialect.name == "sqlite":
             connection.exec_driver_sql("PRAGMA secure_delete = ON")
+        for some in _some_at_once(sorted(set(of_rounds))):
+            forget_rounds(connection, some)
         for some in _some_at_once(sorted(set(numbers))):
             _take_out(connection, some, changes)
         # At the end and in one order over all cases, as everybody does who holds rows of the sums.
@@ -144,6 +159,7 @@ def _take_out(connection: Connection, numbers: Sequence[int], changes: Sequence[
         changes[1].update(answers)
         if row.state in OVER and not row.confirmed:
             changes[2][row.symptom, row.opened.year, row.state] -= 1
+    forget_cases_of_rounds(connection, numbers)
     connection.execute(delete(entries).where(entries.c.case_id.in_(numbers)))
     connection.execute(delete(cases).where(cases.c.id.in_(numbers)))
 
@@ -163,6 +179,11 @@ def _counted(row: Row[Any], journal: Sequence[Entry]) -> Counted | None:
         return None
     answers = counted_answers(journal[: row.confirmed_lines])
     return Counted(row.symptom, row.cause, row.opened.year, row.state, answers)
+
+
+def _has_rounds(connection: Connection, label: str) -> bool:
+    wanted = select(rounds.c.id).where(rounds.c.vehicle_key == key_of_vehicle(label)).limit(1)
+    return connection.scalar(wanted) is not None
 
 
 def _no_such_vehicle(connection: Connection, label: str) -> str:

@@ -16,6 +16,7 @@ from typing import get_args
 from sqlalchemy import Boolean, Column, Double, Integer, Table
 
 from diagnose.cases.records import EntryKind
+from diagnose.cases.rounds_records import Noted, Stage
 from diagnose.cases.stamp import reading_uri
 from diagnose.cases.tables import Moment, metadata
 from diagnose.terms import Role, State
@@ -25,6 +26,8 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "ending": get_args(State),
     "role": get_args(Role),
     "kind": get_args(EntryKind),
+    "stage": get_args(Stage),
+    "noted": get_args(Noted),
 }
 """The columns that hold one of a few words, the same in every table."""
 

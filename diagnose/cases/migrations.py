@@ -81,5 +81,29 @@ _NEW_IN_2 = (
     " digest TEXT NOT NULL, received VARCHAR(27) NOT NULL)",
 )
 
-STEPS: Mapping[int, Migration] = {1: _to_2}
+
+def _to_3(connection: Connection) -> None:
+    """Rounds, and what was noted on them."""
+    on_server = connection.dialect.name == "postgresql"
+    counted = "SERIAL NOT NULL PRIMARY KEY" if on_server else "INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT"
+    connection.exec_driver_sql(
+        f"CREATE TABLE rounds (id {counted}, round TEXT NOT NULL, digest TEXT NOT NULL,"
+        " vehicle TEXT NOT NULL, vehicle_key TEXT NOT NULL, stage TEXT NOT NULL, begun VARCHAR(27) NOT NULL,"
+        " changed VARCHAR(27) NOT NULL, who TEXT NOT NULL, lines INTEGER NOT NULL)"
+    )
+    for statement in _NEW_IN_3:
+        connection.exec_driver_sql(statement)
+
+
+_NEW_IN_3 = (
+    "CREATE TABLE round_lines (round_id INTEGER NOT NULL, number INTEGER NOT NULL, time VARCHAR(27) NOT NULL,"
+    " noted TEXT NOT NULL, subject TEXT NOT NULL, answer TEXT, who TEXT NOT NULL, note TEXT NOT NULL,"
+    " case_id INTEGER, PRIMARY KEY (round_id, number), FOREIGN KEY (round_id) REFERENCES rounds (id),"
+    " FOREIGN KEY (case_id) REFERENCES cases (id))",
+    "CREATE INDEX rounds_by_stage ON rounds (stage, changed, id)",
+    "CREATE INDEX rounds_by_vehicle ON rounds (vehicle_key, begun, id)",
+    "CREATE INDEX round_lines_by_case ON round_lines (case_id)",
+)
+
+STEPS: Mapping[int, Migration] = {1: _to_2, 2: _to_3}
 """Version -> what turns a store of that version into one of the next."""

@@ -13,7 +13,7 @@ from typing import Literal
 APPLICATION_ID = 0x44694361
 """The bytes `DiCa`, at byte 68 of the file."""
 
-VERSION = 2
+VERSION = 3
 """The version of the tables that this program writes."""
 
 Head = Literal["nothing", "ours", "foreign", "cut-short"]

@@ -169,6 +169,41 @@ merged = Table(
 )
 """The export of each other store that stands in the sums."""
 
+rounds = Table(
+    "rounds",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("round", Text, nullable=False),
+    Column("digest", Text, nullable=False),
+    Column("vehicle", Text, nullable=False),
+    Column("vehicle_key", Text, nullable=False),
+    Column("stage", Text, nullable=False),
+    Column("begun", Moment, nullable=False),
+    Column("changed", Moment, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("lines", Integer, nullable=False),
+    Index("rounds_by_stage", "stage", "changed", "id"),
+    Index("rounds_by_vehicle", "vehicle_key", "begun", "id"),
+    sqlite_autoincrement=True,
+)
+"""Rounds that were begun. `digest` is that of the round's files, `lines` counts those of `round_lines`."""
+
+round_lines = Table(
+    "round_lines",
+    metadata,
+    Column("round_id", Integer, ForeignKey("rounds.id"), primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("time", Moment, nullable=False),
+    Column("noted", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("answer", Text, nullable=True),
+    Column("who", Text, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("case_id", Integer, ForeignKey("cases.id"), nullable=True),
+    Index("round_lines_by_case", "case_id"),
+)
+"""What was noted on a round, one line each; lines are only ever added (`rounds_records.RoundLine`)."""
+
 
 def key_of_vehicle(label: str) -> str:
     """What makes two labels the same vehicle: capitals and spaces at the ends make no difference.

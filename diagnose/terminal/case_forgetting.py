@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from diagnose.cases.forgetting import Going, Traces
 from diagnose.cases.merging import Standing
+from diagnose.cases.rounds_records import RoundRecord
 from diagnose.terminal.case_exchange import number
 from diagnose.terminal.case_list import NOT_CONFIRMED, STATES, command, day
 from diagnose.terminal.layout import Line, Page
@@ -23,8 +24,14 @@ _TRACES: dict[Traces | None, str] = {
 }
 
 
-def going(cases: Sequence[Going], stores: Sequence[Standing], width: int, options: Sequence[str]) -> Page:
-    """What goes: each case with its vehicle and cause, each merged store with what it counts."""
+def going(
+    cases: Sequence[Going],
+    stores: Sequence[Standing],
+    width: int,
+    options: Sequence[str],
+    rounds: Sequence[RoundRecord] = (),
+) -> Page:
+    """What goes: each case with its vehicle and cause, each round, each merged store with what it counts."""
     page = Page(width)
     if cases:
         page.say("These go for good, with every answer that was given and with what they count:")
@@ -43,6 +50,16 @@ def going(cases: Sequence[Going], stores: Sequence[Standing], width: int, option
         page.say(
             f"Some were brought in from {', '.join(sources)}; bringing that in again would bring them back."
         )
+    if rounds:
+        page.say("These rounds go for good, with everything that was noted on them:")
+    for each_round in rounds[:MOST_SHOWN]:
+        of = f", {each_round.vehicle}" if each_round.vehicle else ""
+        page.hang(
+            f"{each_round.number}  ",
+            f"{each_round.round}{of}, {day(each_round.begun)}, {number(len(each_round.lines), 'line')}",
+        )
+    if len(rounds) > MOST_SHOWN:
+        page.say(f"and {len(rounds) - MOST_SHOWN} more", indent=2)
     for store in stores:
         page.say(
             f"What was merged from {store.origin} goes: export {store.number}, "
@@ -51,16 +68,19 @@ def going(cases: Sequence[Going], stores: Sequence[Standing], width: int, option
     if any(each.confirmed for each in cases):
         page.say("Exports that you gave away still count them; a new one puts that right:")
         page.lines.append(Line("  " + command("cases", "export", "-o", "FILE", *options)))
-    if cases:
+    if cases or rounds:
         page.say("Copies of the store still hold them.")
     return page
 
 
-def forgotten(cases: Sequence[Going], stores: Sequence[Standing], traces: Traces | None, width: int) -> Page:
-    """What was done."""
+def forgotten(
+    cases: Sequence[Going], stores: Sequence[Standing], traces: Traces | None, width: int, rounds: int = 0
+) -> Page:
+    """What was done; `rounds` is how many of those were forgotten."""
     page = Page(width)
     if stores:
         page.say(f"What was merged from {number(len(stores), 'store')} is taken out.")
-    if cases:
-        page.say(f"{number(len(cases), 'case')} forgotten. {_TRACES[traces]}")
+    if cases or rounds:
+        gone = [number(many, word) for many, word in ((len(cases), "case"), (rounds, "round")) if many]
+        page.say(f"{' and '.join(gone)} forgotten. {_TRACES[traces]}")
     return page

@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import inspect
 
+from diagnose.cases.rounds_records import RoundLine
+from diagnose.cases.rounds_store import begin_round, note, round_kept, rounds_kept
 from diagnose.cases.stamp import VERSION
 from diagnose.cases.store import CaseStore, open_store
 from diagnose.terms import EndedCases
@@ -89,6 +91,22 @@ def test_it_goes_on_as_a_store_of_today(url: str, version: int) -> None:
     with open_store(url) as again:
         assert len(again.origin) == 16
         assert again.case(8).symptom == "water-pump"
+
+
+@pytest.mark.parametrize("version", OLDER)
+def test_rounds_can_be_kept_in_it(url: str, version: int) -> None:
+    with open_store(restored(url, version)) as store:
+        assert rounds_kept(store) == ()
+        begun = begin_round(store, "wake-up", "digest", "Van 7", "", NOON)
+        note(store, begun.number, [RoundLine(NOON, "mark", "w15-hob", "wrong", case=5)])
+    with open_store(url) as again:
+        assert [(each.subject, each.case) for each in round_kept(again, 1).lines] == [("w15-hob", 5)]
+
+
+def test_what_was_merged_into_it_still_counts(url: str) -> None:
+    with open_store(restored(url, 2)) as store:
+        assert store.tally("step-stuck", NOON).causes == {"step-fuse": 1.0}
+        assert store.origin != "355f915d6de58d74"
 
 
 @pytest.mark.parametrize("version", OLDER)

@@ -85,6 +85,7 @@ def _checked(kept: CaseStore, folders: tuple[Path, ...]) -> Checked:
     from diagnose.cases.checking_places import by_confirmed_cause, by_symptom, opened_after, with_numbers
     from diagnose.cases.checking_places import numbers as numbers_of
     from diagnose.cases.merging import merged_causes, standing
+    from diagnose.cases.rounds_store import rounds_of_wrong_length
     from diagnose.knowledge.collection import Library
     from diagnose.terminal.case_check import Checked
     from diagnose.terminal.case_list import day
@@ -94,6 +95,7 @@ def _checked(kept: CaseStore, folders: tuple[Path, ...]) -> Checked:
     with kept.reading() as connection:
         found = differences(connection)
         lengths = journals_of_wrong_length(connection)
+        of_rounds = rounds_of_wrong_length(connection)
         total, confirmed, sums = numbers_of(connection)
         gone = [each for each in by_confirmed_cause(connection) if places.lacks(each.symptom, each.cause)]
         missing = [each for each in by_symptom(connection) if places.tree(each.symptom) is None]
@@ -101,6 +103,7 @@ def _checked(kept: CaseStore, folders: tuple[Path, ...]) -> Checked:
         others = tuple(merged_causes(connection))
         ahead = opened_after(connection, datetime.now(UTC))
     unsound += tuple(f"case {case} should have {told} lines and has {n}" for case, told, n in lengths)
+    unsound += tuple(f"round {id} should have {told} lines and has {n}" for id, told, n in of_rounds)
     unsound += tuple(
         f"case {case} was opened on {day(moment)}, which is yet to come" for case, moment in ahead
     )

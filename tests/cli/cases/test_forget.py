@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.cases.rounds_store import begin_round, rounds_kept
 from diagnose.cases.store import open_store
 from tests.cli.cases.step_stuck import NOON, Said
 
@@ -50,7 +51,7 @@ def test_a_vehicle_goes_by_its_label_and_a_number_is_a_label_only_there(place: P
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ((), "say what goes: the number of a case, --vehicle LABEL or --merged ORIGIN"),
+        ((), "say what goes: the number of a case, --vehicle LABEL, --round NUMBER or --merged ORIGIN"),
         (("blue",), '"blue" is no number of a case; for a vehicle write: --vehicle blue'),
         (
             ("the blue van",),
@@ -120,3 +121,20 @@ def test_a_label_that_could_steer_a_terminal_is_shown_without_that(place: Path, 
     assert said("cases", "forget", "--vehicle", "vex \x1b[2J8")[2].isprintable() is False
     assert "\x1b" not in said("cases", "forget", "--vehicle", "van \x1b[2J8")[2]
     assert code == 2
+
+
+def test_a_round_is_forgotten_by_its_number_and_with_its_vehicle(place: Path, said: Said) -> None:
+    with open_store(str(place / "cases.sqlite")) as store:
+        for vehicle in ("Van 70", "Van 71"):
+            begin_round(store, "wake-up", "d", vehicle, "", NOON)
+    code, told, complaint = said("cases", "forget", "--round", "1", "--yes")
+    assert (code, complaint) == (0, "")
+    assert "1  wake-up, Van 70, 2026-03-01, 0 lines\n" in told
+    assert told.endswith("1 round forgotten. Nothing of them is left in the store's file.\n")
+    assert said("cases", "forget", "--vehicle", "van 71", "--yes")[0] == 0
+    with open_store(str(place / "cases.sqlite")) as store:
+        assert rounds_kept(store) == ()
+    assert said("cases", "forget", "--round", "1", "--yes")[::2] == (
+        1,
+        "there is no round 1; `diagnose round --kept` shows those there are\n",
+    )
