@@ -34,7 +34,7 @@ ENDINGS: dict[str, Form] = {
     ".json": "json",
 }
 
-HELP = """Draw the fault tree of a symptom, or with --route every step for every answer.
+HELP = """Draw the fault tree of a symptom, or with --route its questions and remedies as a flow chart.
 
 ID is a symptom's id (see: diagnose symptoms) or the path of a tree file. Pictures need the program dot of
 Graphviz; DOT text and JSON need nothing.

@@ -178,7 +178,7 @@ class Cutting:
         lines = self._lines_in_order(at)
         rows: list[list[Line]] = []
         while self._row_width(at, lines, taken) > self._widest:
-            ends = [line for line in lines[1:] if not self._goes_on(at, line, taken)]
+            ends = [line for line in lines[1:] if line.to is not None and not self._goes_on(at, line, taken)]
             fitting = [
                 line for n, line in enumerate(ends) if self._ends_width(at, ends[: n + 1]) <= self._widest
             ]
@@ -207,11 +207,15 @@ class Cutting:
         steps = [line for line in lines if line.to in self._steps]
         own = {to: rank for rank, to in enumerate(self._below[at])}
         first = min(steps, key=lambda line: (own.get(line.to or 0, len(own)), -line.share), default=None)
-        return [line for line in lines if line is first] + [line for line in lines if line is not first]
+        return sorted(lines, key=lambda line: line is not first)
 
     def _steps_last(self, at: int, lines: list[Line], taken: set[int]) -> list[Line]:
-        """After the likeliest, what ends here, then those with steps beneath them."""
-        return [*lines[:1], *sorted(lines[1:], key=lambda line: self._goes_on(at, line, taken))]
+        """After the likeliest, what ends here and what is folded, then those with steps beneath them."""
+
+        def place(line: Line) -> tuple[bool, bool]:
+            return self._goes_on(at, line, taken), line.to is None
+
+        return [*lines[:1], *sorted(lines[1:], key=place)]
 
 
 def _raise(heights: list[float], rank: int, height: float) -> None:
