@@ -25,7 +25,7 @@ def phone(browser, tmp_path_factory):
     thumb = Thumb(browser, page_file(tmp_path_factory.mktemp("practise")))
     thumb.phone()
     yield thumb
-    thumb.phone()
+    thumb.put_down()
     assert browser.get_log("browser") == []
 
 

@@ -21,6 +21,7 @@ def phone(browser, tmp_path_factory):
     thumb = Thumb(browser, page_file(tmp_path_factory.mktemp("sheet")))
     thumb.phone()
     yield thumb
+    thumb.put_down()
     assert browser.get_log("browser") == []
 
 

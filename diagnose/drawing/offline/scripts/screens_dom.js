@@ -5,24 +5,31 @@
  * element that could hold markup or a program is refused here, once for all screens.
  */
 Diagnose.dom = (() => {
-  const ALLOWED = /^(?:id|class|type|name|value|for|href|role|tabindex|hidden|open|lang|scope|min|max|disabled|checked|selected|readonly|rows|cols|size|placeholder|inputmode|autocomplete|enterkeyhint|spellcheck|translate|aria-[a-z]+|data-[a-z-]+)$/;
-  const LINKS = /^(?:tel:\+?[0-9]+|#[a-z-]+)$/;
+  const ALLOWED = new Set([
+    "id", "class", "type", "name", "value", "for", "href", "role", "tabindex", "open", "lang", "readonly", "rows",
+    "selected", "inputmode", "autocomplete", "spellcheck",
+  ]);
+  const LINKS = /^tel:\+?[0-9]+$/;
   const TWICE = 300;
 
   let shownAt = -Infinity;
+
+  // What there is of children: lists of them opened, what is empty left out.
+  const present = children => children.flat(Infinity).filter(child => ![null, undefined, ""].includes(child));
 
   // An element with attributes and children: texts, elements, or lists of either; what is empty is left out.
   function make(tag, attributes = {}, ...children) {
     const node = document.createElement(tag);
     for (const [name, value] of Object.entries(attributes)) {
-      if (!ALLOWED.test(name) || (name === "href" && !LINKS.test(value))) {
+      const known = ALLOWED.has(name) || /^aria-[a-z]+$/.test(name);
+      if (!known || (name === "href" && !LINKS.test(value))) {
         throw new TypeError(`no element here has ${name}=${value}`);
       }
       if (value !== false && value !== null && value !== undefined) {
         node.setAttribute(name, value === true ? "" : String(value));
       }
     }
-    node.append(...children.flat(Infinity).filter(child => child !== null && child !== undefined && child !== ""));
+    node.append(...present(children));
     return node;
   }
 
@@ -61,7 +68,7 @@ Diagnose.dom = (() => {
     entries.length ? make("ul", manner ? { class: manner } : {}, entries.map(entry => make("li", {}, entry))) : null;
 
   const fill = (node, ...children) => {
-    node.replaceChildren(...children.flat(Infinity).filter(child => child !== null && child !== undefined && child !== ""));
+    node.replaceChildren(...present(children));
     return node;
   };
 

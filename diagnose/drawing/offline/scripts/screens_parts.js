@@ -10,12 +10,15 @@ Diagnose.parts = (() => {
   const CHOOSE_FIRST = "Choose one of the answers first.";
   const NOT_SURE = { id: "not-sure", says: "Not sure" };
 
+  // The safety alert symbol, which a notice does not have (ANSI Z535.6, from memory).
+  const mark = each => (each.word === "NOTICE" ? "" : "\u26A0\uFE0E ");
+
   // A safety text behind its signal word, never shortened.
   const caution = each =>
     make(
       "section",
       { class: `signal ${each.word.toLowerCase()}` },
-      make("h2", { class: "word" }, make("span", { "aria-hidden": "true" }, each.word === "NOTICE" ? "" : "\u26A0\uFE0E "), each.word),
+      make("h2", { class: "word" }, make("span", { "aria-hidden": "true" }, mark(each)), each.word),
       make("p", {}, each.say),
     );
 
@@ -132,5 +135,7 @@ Diagnose.parts = (() => {
 
   const numbers = view => (view.numbers.length ? view.numbers.join(" or ") : "112");
 
-  return Object.freeze({ NOT_SURE, caution, cautions, notices, answers, firmAnswers, standing, why, ownNumber, numbers });
+  return Object.freeze({
+    NOT_SURE, cautions, notices, answers, firmAnswers, standing, why, ownNumber, numbers,
+  });
 })();

@@ -145,7 +145,8 @@ Diagnose.questions = (() => {
       return null;
     }
     const units = [view.measures.unit, ...view.alsoReadIn];
-    return make("select", { id: "unit", "aria-label": "Unit", autocomplete: "off" }, units.map(unit => make("option", { value: unit }, unit)));
+    const options = units.map(unit => make("option", { value: unit }, unit));
+    return make("select", { id: "unit", "aria-label": "Unit", autocomplete: "off" }, options);
   }
 
   // No words can be typed here, so none can be missed: what is not part of a number never gets in.

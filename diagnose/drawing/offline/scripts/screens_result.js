@@ -160,7 +160,8 @@ Diagnose.result = (() => {
 
   function prevention(view) {
     const told = view.prevention.filter(each => each.prevent);
-    const lines = told.map(each => (told.length > 1 ? `${each.says}: ${figures.ended(each.prevent)}` : figures.ended(each.prevent)));
+    const named = each => (told.length > 1 ? `${each.says}: ` : "");
+    const lines = told.map(each => `${named(each)}${figures.ended(each.prevent)}`);
     return titled("Before the next lay-up:", lines.length > 1 ? list(lines) : say(lines[0] ?? ""));
   }
 

@@ -24,10 +24,9 @@ Diagnose.settings = (() => {
     const option = (id, says) => make("option", { value: id, selected: id === (settings.country ?? "") }, says);
     const known = data.country ? data.common.countries[data.country] : null;
     const usual = known ? `By the page: ${known.says}` : NOT_SET;
-    return make(
-      "select", { id: "country", autocomplete: "off" }, option("", usual),
-      Object.entries(data.common.countries).map(([id, country]) => option(id, `${country.says}: ${country.numbers.join(" or ")}`)),
-    );
+    const others = Object.entries(data.common.countries)
+      .map(([id, { says, numbers }]) => option(id, `${says}: ${numbers.join(" or ")}`));
+    return make("select", { id: "country", autocomplete: "off" }, option("", usual), others);
   }
 
   // No words can be typed here either.
@@ -45,7 +44,8 @@ Diagnose.settings = (() => {
     const fields = {};
     const nodes = Object.values(data.common.referrals).map((referral, at) => {
       const field = make("input", {
-        id: `number-${at}`, type: "text", inputmode: "tel", autocomplete: "off", value: settings.numbers[referral.id] ?? "",
+        id: `number-${at}`, type: "text", inputmode: "tel", autocomplete: "off",
+        value: settings.numbers[referral.id] ?? "",
       });
       onlyNumbers(field);
       fields[referral.id] = field;

@@ -6,6 +6,7 @@
  */
 Diagnose.start = (() => {
   const { make, say, button, fill } = Diagnose.dom;
+  const STOPPED = "The last walk was stopped for danger: read it again";
   const FEW = 6;
   const MOST_SAID = 3;
   const MOST_TO_RESUME = 3;
@@ -57,10 +58,13 @@ Diagnose.start = (() => {
     );
   }
 
-  const overdue = due =>
-    (due.length ? make("section", { class: "signal notice" }, make("h2", { class: "word" }, "NOTICE"), due.map(each => say(each))) : null);
+  // What is due by the vehicle's card.
+  function overdue(due) {
+    const word = make("h2", { class: "word" }, "NOTICE");
+    return due.length ? make("section", { class: "signal notice" }, word, due.map(each => say(each))) : null;
+  }
 
-  // `doing` is {choose(tree), resume(walk), settings(), due, practise, stopped, certificate}; what is missing is not offered.
+  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, due, certificate}.
   function screen(data, keeping, doing) {
     return {
       heading: "What is wrong?",
@@ -68,7 +72,7 @@ Diagnose.start = (() => {
       body: [
         keeping.trouble.map(each => say(each, "remark")),
         say("If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, press: Danger."),
-        doing.stopped ? button("The last walk was stopped for danger: read it again", doing.stopped, { manner: "answer" }) : null,
+        doing.stopped ? button(STOPPED, doing.stopped, { manner: "answer" }) : null,
         overdue(doing.due),
         waiting(data, keeping.walks(), doing.resume),
         systems(data, doing.choose),
