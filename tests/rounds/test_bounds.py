@@ -1,0 +1,66 @@
+"""The least that the rest of a round takes: worked by hand, and never over the best order."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.rounds.bounds import Rest
+from diagnose.rounds.jobs import UNIT, jobs_of
+from tests.rounds.made import clocked, made_up, orders_of, place, task
+
+YARD = {"cab": place("cab", 1), "kitchen": place("kitchen", 3)}
+
+
+def test_a_chain_that_leaves_a_place_forces_a_second_visit():
+    """By hand: cab, kitchen, cab in a chain is 1+3+1 on the way, whatever else is done, and 4+5+6 of work."""
+    tasks = {id: task(id, at, m) for id, at, m in [("a", "cab", 4), ("b", "kitchen", 5), ("c", "cab", 6)]}
+    after = {"b": frozenset("a"), "c": frozenset("b")}
+    jobs = jobs_of(tasks, after, YARD, set())
+    assert Rest(jobs).fixed(0, jobs.here) == 20 * UNIT
+    in_the_cab = jobs_of(tasks, after, YARD, set(), "cab")
+    assert Rest(in_the_cab).fixed(0, in_the_cab.here) == 19 * UNIT
+    assert Rest(in_the_cab).fixed(in_the_cab.mask({"a"}), in_the_cab.here) == 15 * UNIT
+
+
+def test_a_wait_counts_with_all_that_it_stands_between():
+    """By hand: 4 before it, 30 of waiting, 5+6 behind it; 15 of work and 5 of ways would be less."""
+    tasks = {
+        "a": task("a", "cab", 4, wait=30),
+        "b": task("b", "kitchen", 5),
+        "c": task("c", "kitchen", 6),
+    }
+    jobs = jobs_of(tasks, {"b": frozenset("a"), "c": frozenset("a")}, YARD, set())
+    assert Rest(jobs).fixed(0, jobs.here) == 45 * UNIT
+    assert Rest(jobs).busy(0, jobs.here) == 19 * UNIT
+
+
+@given(st.integers(1, 6), st.integers(0, 10**6), st.sampled_from([0, 0.3, 0.7]), st.sampled_from([0, 0.6]))
+@settings(max_examples=25, deadline=None)
+def test_the_bound_is_never_over_the_best_order(number, seed, links, waits):
+    tasks, after, known = made_up(number, seed, 3, links, waits)
+    jobs = jobs_of(tasks, after, known, set())
+    best = min(clocked(order, tasks, after, known) for order in orders_of(tasks, after))
+    assert Rest(jobs).fixed(0, jobs.here) <= best * UNIT + 1
+    some = jobs.safety
+    for n in range(number):
+        some |= jobs.before[n] if some >> n & 1 else 0
+    assert Rest(jobs, some).fixed(0, jobs.here) <= best * UNIT + 1
+    assert Rest(jobs, some).busy(0, jobs.here) <= Rest(jobs).busy(0, jobs.here)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_with_each_task_done_what_is_left_and_what_was_spent_never_fall(seed):
+    """Along an order the time spent and the bound of the rest together never fall: they are one bound."""
+    tasks, after, known = made_up(6, seed, 3, 0.3, 0)
+    jobs = jobs_of(tasks, after, known, set())
+    rest = Rest(jobs)
+    for order in list(orders_of(tasks, after))[:20]:
+        done, where, least = 0, jobs.here, 0
+        for nth, id in enumerate(order, 1):
+            done |= jobs.mask({id})
+            where = jobs.at[jobs.ids.index(id)]
+            spent = clocked(order[:nth], tasks, after, known) * UNIT
+            now = spent + rest.fixed(done, where)
+            assert now >= least - 1000
+            least = now
+        assert least == pytest.approx(clocked(order, tasks, after, known) * UNIT)
