@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from diagnose.drawing.labels import by_word, in_100
+from diagnose.drawing.labels import by_word, in_100, shortened
 from diagnose.drawing.route_chart import Chart, ChartStep, Line, Way, is_step
 from diagnose.drawing.route_symbols import SPACE, Row, Rows, rows
 from diagnose.drawing.route_words import says_answer, says_cut_set, says_effort, says_end
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 QUESTION, REMEDY, END, ANSWER, BLOCK, START = 30, 30, 19, 18, 98, 60
 """Letters in a line of each."""
+LONGEST = 120
+"""An answer that is longer is cut short along its line, never a question, nor whom to call."""
 MANY = 3
 """As many answers into the dots are not listed one by one."""
 
@@ -91,7 +93,8 @@ class Texts:
         """A question, its stop answers, whom to call then, and what a case answered."""
         check, nodes = self.tree.checks[of], self._nodes(step, of)
         stops = [answer for answer in check.answer_ids() if answer in check.stop_on]
-        said = "; ".join(self._says((nodes[0], answer)) for answer in (*stops, NOT_SURE))
+        node = self.graph.nodes[nodes[0]]
+        said = "; ".join(says_answer(node, answer, self.tree) for answer in (*stops, NOT_SURE))
         whom = self.tree.referrals[check.refer or self.tree.refer_to].to
         found = (
             [self.walked.found[node] for node in nodes if node in self.walked.found] if self.walked else []
@@ -122,7 +125,7 @@ class Texts:
 
     def _says(self, way: Way) -> str:
         node: dict[str, Any] = self.graph.nodes[way[0]]
-        return says_answer(node, way[1], self.tree)
+        return shortened(says_answer(node, way[1], self.tree), LONGEST)
 
     def _block_answers(self, step: ChartStep, line: Line) -> list[str]:
         """Which answers lead out of a block here, each with its question's number.

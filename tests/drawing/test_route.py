@@ -115,6 +115,16 @@ def test_what_is_rare_is_folded_to_dots_that_say_how_much_and_nothing_is_when_al
     assert "STOP" in route_dot(graph, tree, 0.9)
 
 
+def test_a_very_long_answer_is_cut_along_its_line_and_a_question_never_is(tree_saying, graph_of):
+    text = "word " * 60
+    tree = tree_saying(text.strip())
+    drawn = route_dot(graph_of(tree), tree, 0.0)
+    assert words(nodes_of(drawn)["n1t"]).count("word") == 60
+    along = [words(said).count("word") for said in edges_of(drawn).values()]
+    assert 10 < max(along) < 30
+    assert any("…" in words(said) for said in edges_of(drawn).values())
+
+
 def test_the_same_route_gives_the_same_text(tree, graph_of):
     assert route_dot(graph_of(tree), tree) == route_dot(graph_of(tree), tree)
 
