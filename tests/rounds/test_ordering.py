@@ -112,7 +112,7 @@ def test_no_order_ends_earlier(number, choice):
 
 @pytest.mark.long
 @given(st.integers(7, 8), CHOICES)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=6, deadline=None)
 def test_no_order_of_eight_ends_earlier(number, choice):
     against_every_order(number, *choice)
 
