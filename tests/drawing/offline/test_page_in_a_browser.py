@@ -163,6 +163,26 @@ def test_a_stop_is_cleared_before_the_next_walk_and_no_stays_stopped(walked):
     assert found[5:] == [None, "workshop"]
 
 
+def test_only_that_somebody_cleared_the_vehicle_ends_a_stop_in_whichever_window_it_was(walked):
+    found = walked(
+        """
+        const stop = { id: 'one', tree: tree.id, vehicle: 'blue', state: 'stopped',
+          journal: E.danger(tree, journal, now, setting) };
+        // Begun before the stop, in another window, and gone on with after it.
+        const went = { id: 'two', tree: tree.id, vehicle: 'blue', state: 'open',
+          journal: E.answer(tree, journal, 'no', now, setting) };
+        const line = answer => ({ ...went.journal[0], kind: 'cleared', subject: 'gas-escape', answer });
+        const cleared = (vehicle, answer = 'yes') => ({ ...went, vehicle, journal: [line(answer)] });
+        const nameless = { ...stop, vehicle: '' };
+        return [[went, stop], [cleared('blue'), stop], [cleared('blue', 'no'), stop], [cleared(''), stop],
+          [went, cleared('blue'), stop], [cleared('blue'), nameless], [cleared(''), nameless], [went, nameless]]
+          .map(walks => E.setting(Diagnose.data, tree, walks, now).stoppedBy);
+        """
+    )
+    stopped = "gas-escape"
+    assert found == [stopped, None, stopped, stopped, None, None, None, stopped]
+
+
 def test_starts_of_earlier_walks_of_a_day_use_up_the_tries_and_no_more_start_is_offered(walked):
     found = walked(
         """

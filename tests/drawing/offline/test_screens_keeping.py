@@ -204,6 +204,13 @@ def test_vehicles_are_kept_apart_and_a_walk_without_a_name_counts_for_each(phone
     assert phone.run(kept, "red") == ["b", "c"]
 
 
+def test_a_walk_of_another_vehicle_changes_no_order(phone):
+    phone.open(holding(walk(id="a", state="stopped"), walk(id="b", vehicle="blue"), walk(id="c")))
+    put = "Diagnose.keeping.open('blue').put({ ...arguments[0], id: 'd', vehicle: 'blue', revision: 0 });"
+    phone.run(put, walk())
+    assert [each["id"] for each in phone.kept] == ["d", "a", "b", "c"]
+
+
 def test_without_storage_it_walks_and_says_that_nothing_is_kept(phone):
     gone = "Object.defineProperty(window, 'localStorage', { get() { throw new Error('forbidden'); } });"
     added = phone.browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": gone})
@@ -230,6 +237,29 @@ def test_a_full_storage_is_said_and_stops_nothing(phone):
     asked_after_the_dangers(phone)
     phone.press("Leave off")
     assert LOST in phone.text
+
+
+@pytest.mark.parametrize("told", [True, False])
+def test_a_stop_in_another_window_is_cleared_before_this_one_goes_on(phone, told):
+    question = asked_after_the_dangers(phone)
+    if not told:  # Some phones tell a page that was opened as a file nothing of the others.
+        phone.run("addEventListener('storage', event => event.stopImmediatePropagation(), true);")
+    other = (
+        "const kept = JSON.parse(localStorage.getItem(arguments[0]));"
+        "kept.walks.unshift(arguments[1]); localStorage.setItem(arguments[0], JSON.stringify(kept));"
+        "if (arguments[2]) dispatchEvent(new StorageEvent('storage', { key: arguments[0] }));"
+    )
+    stop = walk(id="two", state="stopped", journal=[line(answer="yes")], closed=True)
+    phone.run(other, KEY, stop, told)
+    if not told:
+        phone.press("Not sure")
+    assert phone.heading.startswith("The last walk of this vehicle was stopped for danger.")
+    phone.answer("Yes")
+    assert read_on(phone) == DANGER
+    phone.answer(NONE)
+    read_on(phone)
+    phone.answer(NONE)
+    assert read_on(phone) == question
 
 
 def test_of_two_windows_one_is_told_that_the_other_went_on(phone, file):

@@ -116,9 +116,10 @@ Diagnose.keeping = (() => {
         return false;
       }
       walk.revision = Math.max(walk.revision, other ? other.revision : 0) + 1;
-      const others = kept.walks.filter(each => each.id !== walk.id && each.vehicle === walk.vehicle);
-      const elsewhere = kept.walks.filter(each => each.vehicle !== walk.vehicle);
-      write({ ...kept, walks: [...[copy(walk), ...others].slice(0, MOST), ...elsewhere] });
+      // What was gone on with last stands first, whichever vehicle it is of.
+      let room = MOST - 1;
+      const others = kept.walks.filter(each => each.id !== walk.id && (each.vehicle !== walk.vehicle || room-- > 0));
+      write({ ...kept, walks: [copy(walk), ...others] });
       return true;
     }
 
@@ -134,14 +135,29 @@ Diagnose.keeping = (() => {
       trouble.push(PUT_ASIDE);
     }
 
+    // Walks without a name count for every vehicle: a stop among them still has to be cleared.
+    const walks = () => copy(read().walks.filter(walk => [vehicle, ""].includes(walk.vehicle)));
+
+    // Puts aside each walk in which `reading` finds no sense.
+    function sift(reading) {
+      for (const walk of walks()) {
+        try {
+          reading(walk);
+        } catch (error) {
+          console.warn(error);
+          putAside(walk.id);
+        }
+      }
+    }
+
     read();
     return Object.freeze({
       vehicle,
       trouble,
       put,
       putAside,
-      // Walks without a name count for every vehicle: a stop among them still has to be cleared.
-      walks: () => copy(read().walks.filter(walk => [vehicle, ""].includes(walk.vehicle))),
+      sift,
+      walks,
       settings: () => copy(read().settings),
       keepSettings: settings => write({ ...read(), settings }),
       // `act` runs when another window has written.

@@ -15,6 +15,7 @@ Diagnose.visit = (() => {
   let tree = null;
   let walk = null;
   let setting = null;
+  let stopsKnown = [];
   let been = new Set();
   let read = "";
   let onScreen = "";
@@ -27,6 +28,25 @@ Diagnose.visit = (() => {
   // What the other walks and the place mean for one; without a tree, before any.
   const settingFor = (about, id = "") =>
     engine().setting(worked(), about, keeping.walks().filter(each => each.id !== id), now());
+
+  const stops = () => keeping.walks().filter(each => each.state === "stopped").map(each => each.id);
+
+  // What a walk stands on: its tree, and what all others that are kept mean for it.
+  function standOn(id, kept = "") {
+    tree = Diagnose.tree(id);
+    setting = settingFor(tree, kept);
+    stopsKnown = stops();
+  }
+
+  // Whether another window has met danger since: then this walk is taken up anew, which asks about it first.
+  function stoppedMeanwhile() {
+    const asks = walk && Diagnose.questions.asks(engine().view(tree, walk.journal, now(), setting));
+    const met = asks && stops().some(each => each !== walk.id && !stopsKnown.includes(each));
+    if (met) {
+      resume(walk);
+    }
+    return met;
+  }
 
   // The first screen.
   function start() {
@@ -44,8 +64,7 @@ Diagnose.visit = (() => {
   }
 
   function choose(id, carried = []) {
-    tree = Diagnose.tree(id);
-    setting = settingFor(tree);
+    standOn(id);
     const opened = time();
     walk = {
       id: `${opened}-${Math.random().toString(36).slice(2, 8)}`, tree: id, digest: tree.digest,
@@ -57,18 +76,16 @@ Diagnose.visit = (() => {
 
   // Takes a walk in hand as it stands.
   function take(kept) {
-    tree = Diagnose.tree(kept.tree);
+    standOn(kept.tree, kept.id);
     walk = kept;
-    setting = settingFor(tree, kept.id);
     show();
   }
 
   // Goes on with a walk; what cannot be read as one is put aside.
   function resume(kept) {
     try {
-      tree = Diagnose.tree(kept.tree);
+      standOn(kept.tree, kept.id);
       walk = kept;
-      setting = settingFor(tree, kept.id);
       if (engine().state(tree, kept.journal, now(), setting) !== "stopped") {
         walk.journal = engine().resume(tree, kept.journal, now(), setting, kept.digest);
         walk.digest = tree.digest;
@@ -84,6 +101,9 @@ Diagnose.visit = (() => {
 
   // One operation of the engine; what it refuses is said, and the question stands.
   function step(operation) {
+    if (stoppedMeanwhile()) {
+      return;
+    }
     let journal;
     try {
       journal = operation();
@@ -239,6 +259,8 @@ Diagnose.visit = (() => {
     const newest = walk && keeping.walks().find(each => each.id === walk.id);
     if (newest && newest.revision !== walk.revision) {
       elsewhere();
+    } else {
+      stoppedMeanwhile();
     }
   }
 
@@ -258,18 +280,6 @@ Diagnose.visit = (() => {
     }
   }
 
-  // Each walk that is kept is read once before anything rests on it.
-  function setAsideWhatIsNoWalk() {
-    for (const kept of keeping.walks()) {
-      try {
-        engine().setting(worked(), Diagnose.tree(kept.tree), [kept], now());
-      } catch (error) {
-        console.warn(error);
-        keeping.putAside(kept.id);
-      }
-    }
-  }
-
   function begin() {
     data = Diagnose.data;
     keeping = Diagnose.keeping.open(data.vehicle?.name ?? "");
@@ -277,7 +287,8 @@ Diagnose.visit = (() => {
     window.addEventListener("error", () => layout.tell(WENT_WRONG));
     keeping.watch(onOtherWindow);
     document.addEventListener("visibilitychange", onWake);
-    setAsideWhatIsNoWalk();
+    // Each walk that is kept is read once before anything rests on it.
+    keeping.sift(kept => engine().setting(worked(), Diagnose.tree(kept.tree), [kept], now()));
     const last = keeping.walks()[0];
     if (last && last.state === "stopped" && !last.closed && Diagnose.tree(last.tree)) {
       take(last);

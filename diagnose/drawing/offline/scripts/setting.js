@@ -41,15 +41,23 @@ Diagnose.setting = (() => {
     };
   }
 
-  /** The referral by which the last walk was stopped and not cleared since; see walking/earlier.py. */
+  /**
+   * The referral by which a walk was stopped that nobody has cleared since; see walking/earlier.py. Walks stand
+   * in the order in which they were gone on with, and another window may go on with one that it began before
+   * the stop: so a stop is cleared by nothing but the answer that somebody qualified has cleared it.
+   */
   function stoppedBy(walks) {
+    const clearing = new Set();
     for (const walk of walks) {
       const tree = Diagnose.tree(walk.tree);
-      const stopped = tree === null ? [] : Diagnose.stops.stopReferrals(Diagnose.past.read(tree, walk.journal));
-      if (stopped.length) return stopped[0];
-      if (walk.state === "stopped") return "workshop";
-      const asked = (line) => (Diagnose.past.STEPS.includes(line.kind) && !line.ahead) || line.kind === "cleared";
-      if (walk.journal.some(asked)) return null;
+      const stops = tree === null ? [] : Diagnose.stops.stopReferrals(Diagnose.past.read(tree, walk.journal));
+      if (stops.length || walk.state === "stopped") {
+        // Of a walk without a vehicle's name nobody knows whether it was this vehicle that was cleared.
+        const cleared = clearing.has(walk.vehicle) || (!walk.vehicle && clearing.size > 0);
+        if (!cleared) return stops[0] ?? "workshop";
+      } else if (walk.journal.some((line) => line.kind === "cleared" && line.answer === "yes")) {
+        clearing.add(walk.vehicle);
+      }
     }
     return null;
   }
