@@ -175,7 +175,8 @@ def test_only_that_somebody_cleared_the_vehicle_ends_a_stop_in_whichever_window_
         const cleared = (vehicle, answer = 'yes') => ({ ...went, vehicle, journal: [line(answer)] });
         const nameless = { ...stop, vehicle: '' };
         return [[went, stop], [cleared('blue'), stop], [cleared('blue', 'no'), stop], [cleared(''), stop],
-          [went, cleared('blue'), stop], [cleared('blue'), nameless], [cleared(''), nameless], [went, nameless]]
+          [went, cleared('blue'), stop], [cleared('blue'), nameless], [cleared(''), nameless],
+          [went, nameless]]
           .map(walks => E.setting(Diagnose.data, tree, walks, now).stoppedBy);
         """
     )

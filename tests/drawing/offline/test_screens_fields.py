@@ -109,6 +109,24 @@ def test_only_numbers_that_the_owner_set_can_be_pressed(phone):
     assert links() == [["Call +441632960001", "tel:+441632960001"]]
 
 
+# As E.123 would not have it written, and many people do; the digits behind are Ofcom's, from memory.
+@pytest.mark.parametrize(
+    ("written", "dialled"),
+    [
+        ("+44 (0)1632 960 001", "+441632960001"),
+        ("0044 (0) 1632/960-001", "00441632960001"),
+        ("(01632) 960.001", "01632960001"),
+        ("112", "112"),
+        ("44 (0)", "440"),
+    ],
+)
+def test_a_number_is_dialled_as_it_is_reached_however_it_is_written(phone, written, dialled):
+    assert phone.run("return Diagnose.parts.dialled(arguments[0])", written) == dialled
+    phone.show(every_view()["referred"] | {"ownNumber": written})
+    links = phone.run("return [...document.links].map(each => [each.textContent, each.href])")
+    assert links == [[f"Call {written}", f"tel:{dialled}"]]
+
+
 def test_a_danger_question_that_takes_a_reading_is_no_less_firm(phone):
     for kind in ("question", "unsure"):
         view = every_view()["reading"] | {"kind": kind, "askFirst": True, "advice": "Fetch a torch."}

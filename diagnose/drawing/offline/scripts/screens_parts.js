@@ -127,15 +127,20 @@ Diagnose.parts = (() => {
     });
   }
 
+  // What is dialled of a number as people write it. The nought in brackets behind a country's code is for calls
+  // from within that country; behind the code it reaches nobody (ITU-T E.123).
+  const dialled = number =>
+    number.trim().replace(/^(\+|00)([0-9 ]+)\(0\)/, "$1$2").replace(/[()/. -]/g, "");
+
   // A telephone number that the owner set, to be pressed. No other number is.
   const ownNumber = number => {
-    const digits = number.replace(/(?!^\+)[^0-9]/g, "");
-    return digits.length < 2 ? null : make("a", { class: "call", href: `tel:${digits}` }, `Call ${number}`);
+    const digits = dialled(number);
+    return !/^\+?[0-9]{2,}$/.test(digits) ? null : make("a", { class: "call", href: `tel:${digits}` }, `Call ${number}`);
   };
 
   const numbers = view => (view.numbers.length ? view.numbers.join(" or ") : "112");
 
   return Object.freeze({
-    NOT_SURE, cautions, notices, answers, firmAnswers, standing, why, ownNumber, numbers,
+    NOT_SURE, cautions, notices, answers, firmAnswers, standing, why, dialled, ownNumber, numbers,
   });
 })();

@@ -60,7 +60,7 @@ Diagnose.settings = (() => {
   function typed(fields) {
     const numbers = {};
     for (const [id, field] of Object.entries(fields)) {
-      const digits = field.value.trim().replace(/[()/. -]/g, "");
+      const digits = Diagnose.parts.dialled(field.value);
       field.removeAttribute("aria-invalid");
       if (digits && !/^\+?[0-9]{2,20}$/.test(digits)) {
         field.setAttribute("aria-invalid", "true");
