@@ -113,6 +113,8 @@ class _Way:
     off: list[str] = field(default_factory=list)
     known: dict[str, Entry] = field(default_factory=dict)
     """What was said without being asked, by check."""
+    found_before: set[str] = field(default_factory=set)
+    """Checks that were answered already; after a remedy one may be asked once more."""
     tried: str = ""
     """The remedy that works now, while it is not made sure of."""
 
@@ -142,12 +144,13 @@ class _Way:
             self.beside.append(f"Said without being asked: {_says(self.tree, line)}")
         elif not self.off and self._reach("check", line.subject):
             self._go(line)
-        elif line.subject in self.tree.ask_first:
+        elif line.subject in self.tree.ask_first or line.subject in self.found_before:
             self.beside.append(f"Asked again: {_says(self.tree, line)}")
         elif (check := check_of(self.tree, line.subject)) is not None and check.fact:
             self.beside.append(f"Asked of the vehicle: {_says(self.tree, line)}")
         else:
             self.off.append(_says(self.tree, line))
+        self.found_before.add(line.subject)
 
     def _tried(self, line: Entry) -> None:
         if self.off or not self._reach("remedy", line.subject):
