@@ -14,7 +14,7 @@ from diagnose.walking.past import Past, check_of, stops
 FIRMEST = ("gas-escape", "co-suspected", "mains-danger")
 """The order in which stop texts stand: out of the gas first, then the rest (common practice, no source)."""
 
-_BY_HAZARD = (
+BY_HAZARD = (
     # Under gas, `danger` may also mean an alarm or somebody unwell: both texts are shown.
     ("gas", "gas-escape"),
     ("gas", "co-suspected"),
@@ -47,7 +47,7 @@ def tree_hazards(tree: Tree) -> frozenset[str]:
 def danger_referrals(tree: Tree) -> tuple[str, ...]:
     """Whom `danger` leads to without a further question, by the hazards of the tree; firmest first."""
     there = tree_hazards(tree)
-    led = [referral for hazard, referral in _BY_HAZARD if hazard in there and referral in tree.referrals]
+    led = [referral for hazard, referral in BY_HAZARD if hazard in there and referral in tree.referrals]
     firm = tuple(referral for referral in led if referral in FIRMEST)
     return firm or tuple(led[:1]) or (tree.refer_to,)
 

@@ -1,0 +1,118 @@
+"""What the lines of a round come to: marks, facts, and whether danger stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.cases.rounds_records import RoundLine, standing_lines
+from diagnose.terms import NOT_SURE, Finding
+from diagnose.terms.rounds import TASK_ENDS, Round, TaskEnd, TaskMark
+
+MILD = frozenset({"none", "infection"})
+"""Hazards of tasks that may be done although something before them is wrong."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPast:
+    """A round's lines, read for one version of its files."""
+
+    marks: dict[str, TaskMark]
+    """Task -> its latest mark that stands, in the order in which they were made."""
+    facts: Mapping[str, str]
+    """Fact -> answer, as asked on the round and as the card has it; the card wins."""
+    every_mark: tuple[TaskMark, ...]
+    """All marks that stand, the oldest first; also of tasks that the round has no more."""
+    lines: tuple[RoundLine, ...]
+    """The lines that stand."""
+    seen: Mapping[str, int]
+    """Task -> the number of the line that marked it last."""
+    dropped: tuple[str, ...]
+    """Marked tasks that the round has no more."""
+    stopped_by: str | None
+    """The referral by which danger stopped the round and nobody has cleared it since."""
+
+
+def past_of(round: Round, lines: Sequence[RoundLine], card: Sequence[Finding] = ()) -> RoundPast:
+    """The lines read; a task that was renamed is found by its old id."""
+    names = {old: task.id for task in round.tasks.values() for old in task.was} | {
+        id: id for id in round.tasks
+    }
+    standing = standing_lines(tuple(lines))
+    marks: dict[str, TaskMark] = {}
+    every: list[TaskMark] = []
+    seen: dict[str, int] = {}
+    facts: dict[str, str] = {}
+    dropped: list[str] = []
+    stopped: str | None = None
+    for line in standing:
+        if line.noted == "fact":
+            facts[line.subject] = line.answer or NOT_SURE
+        elif line.noted == "danger":
+            stopped = line.answer or "workshop"
+        elif line.noted == "cleared" and line.answer == "yes":
+            stopped = None
+        elif line.noted == "mark":
+            task = names.get(line.subject, line.subject)
+            mark = TaskMark(task, end_of(line), line.time, line.who, line.note, line.case)
+            every.append(mark)
+            if task not in round.tasks:
+                dropped.append(task)
+                continue
+            marks.pop(task, None)
+            marks[task], seen[task] = mark, line.number
+    facts |= {fact.check: fact.answer for fact in card if fact.answer}
+    return RoundPast(marks, facts, tuple(every), standing, seen, tuple(dict.fromkeys(dropped)), stopped)
+
+
+def end_of(line: RoundLine) -> TaskEnd:
+    """The end that a mark's line holds; what nobody writes counts as not done."""
+    return next((end for end in TASK_ENDS if end == line.answer), "not-done")
+
+
+def held_back(
+    round: Round, there: Collection[str], marks: Mapping[str, TaskMark]
+) -> dict[str, tuple[str, ...]]:
+    """Tasks that are not to be done now -> the tasks before them, by whatever way, for whose sake.
+
+    Something that was *not done* holds back all that comes after it. Something *wrong* holds back what is
+    done with the hands under a hazard that can hurt (any but none and infection): a gas hose that is over its
+    date keeps the hob from being lit, droppings of mice do not keep the belts from being looked at.
+    """
+    found: dict[str, tuple[str, ...]] = {}
+    for id in there:
+        task = round.tasks[id]
+        sharp = task.hands != "look" and bool(task.hazards - MILD)
+        why = [
+            other
+            for other in round.tasks
+            if other in earlier(round.after, id) and other in there and _holds(marks.get(other), sharp=sharp)
+        ]
+        if why:
+            found[id] = tuple(why)
+    return found
+
+
+def _holds(mark: TaskMark | None, *, sharp: bool) -> bool:
+    return mark is not None and (mark.end == "not-done" or (mark.end == "wrong" and sharp))
+
+
+def earlier(after: Mapping[str, Collection[str]], task: str) -> set[str]:
+    """Everything that has to come before a task, by whatever way."""
+    found: set[str] = set()
+    ahead = list(after.get(task, ()))
+    while ahead:
+        each = ahead.pop()
+        if each not in found:
+            found.add(each)
+            ahead += after.get(each, ())
+    return found
+
+
+def cured_since(marks: Mapping[str, TaskMark], state_of: Callable[[int], str]) -> frozenset[str]:
+    """Tasks that were wrong and whose walk ended in a cure: they are looked at again."""
+    return frozenset(
+        id
+        for id, mark in marks.items()
+        if mark.end == "wrong" and mark.case is not None and state_of(mark.case) == "cured"
+    )

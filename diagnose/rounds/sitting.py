@@ -1,0 +1,277 @@
+"""Where a round stands in one person's sitting, and what is shown there.
+
+Where it stands is a function of the lines in the book, also of those that others add meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from diagnose.cases.rounds_records import RoundLine
+from diagnose.knowledge.common import Common
+from diagnose.rounds.book import Book
+from diagnose.rounds.ordering import planned
+from diagnose.rounds.past import RoundPast, cured_since, held_back, past_of
+from diagnose.rounds.presence import kept_all_the_same, tasks_there, to_ask
+from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown, View
+from diagnose.terms import Caution, Finding
+from diagnose.terms.rounds import Round, Task, TaskMark
+from diagnose.walking.calling import EVERYWHERE
+from diagnose.walking.danger_words import ANY_DANGER, Heard, stop_text
+from diagnose.walking.stops import BY_HAZARD, firmest_first, first_words
+from diagnose.walking.views import Choice
+
+OTHERWISE = "workshop"
+"""Whom a stop leads to where its own referral is known no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Vehicle:
+    """What is known of the vehicle before the round begins."""
+
+    facts: tuple[Finding, ...] = ()
+    where: Mapping[str, str] = field(default_factory=dict)
+    """Part -> where it is."""
+    overdue: Mapping[str, str] = field(default_factory=dict)
+    """Date of the card that is due -> a sentence about it."""
+    stopped_by: str | None = None
+    """The referral that stopped this vehicle last, where nobody has cleared it."""
+
+
+class Sitting:
+    """One person's sitting at a round; what an answer does is said in `going.py`."""
+
+    def __init__(
+        self,
+        round: Round,
+        common: Common,
+        book: Book,
+        clock: Callable[[], datetime],
+        vehicle: Vehicle = Vehicle(),
+        *,
+        who: str = "",
+        only: frozenset[str] | None = None,
+        state_of: Callable[[int], str] = lambda _: "open",
+        numbers: tuple[str, ...] = EVERYWHERE,
+    ) -> None:
+        """`only` are the tasks of a short round; `state_of` tells how a case stands; `numbers` are called."""
+        self.round, self.common, self.book, self.clock = round, common, book, clock
+        self.vehicle, self.who, self.only, self.state_of = vehicle, who, only, state_of
+        self.numbers = numbers
+        self._since = max((line.number for line in book.lines()), default=0)
+        """What was noted before this sitting; what was put off then is offered again."""
+        self._cautioned: set[str] = set()
+        self._order: tuple[str, ...] = ()
+        self._shown: TaskShown | None = None
+        self._back_to = ""
+        """The task that was gone back to: it is shown first, wherever the order has it."""
+
+    @property
+    def past(self) -> RoundPast:
+        """What the lines come to."""
+        return past_of(self.round, self.book.lines(), self.vehicle.facts)
+
+    def there(self, past: RoundPast | None = None) -> dict[str, Task]:
+        """The tasks that are there for this vehicle."""
+        return tasks_there(self.round, (past or self.past).facts)
+
+    def open_tasks(self, past: RoundPast | None = None) -> dict[str, Task]:
+        """The tasks that are still to be shown: not marked yet, put off earlier, or cured since."""
+        past = past or self.past
+        there = self.there(past)
+        again = cured_since(past.marks, self.state_of)
+        held = held_back(self.round, there, {id: m for id, m in past.marks.items() if id not in again})
+        return {
+            id: task
+            for id, task in there.items()
+            if id not in held
+            and (self.only is None or id in self.only)
+            and (id not in past.marks or id in again or self._put_off_earlier(past, id))
+        }
+
+    def held(self, past: RoundPast | None = None) -> dict[str, tuple[str, ...]]:
+        """Tasks that are not to be done now, and for whose sake; those that have an end already left out."""
+        past = past or self.past
+        again = cured_since(past.marks, self.state_of)
+        marks = {id: mark for id, mark in past.marks.items() if id not in again}
+        held = held_back(self.round, self.there(past), marks)
+        return {id: why for id, why in held.items() if id not in marks or marks[id].end == "not-done"}
+
+    def view(self) -> View:
+        """What is to be shown now."""
+        past = self.past
+        stopped = past.stopped_by or (None if self._cleared(past) else self.vehicle.stopped_by)
+        if stopped is not None:
+            if self._told_danger_now(past):
+                told = "Danger was told on this round, here or by whoever goes through it with you."
+                return self._stopped(ANY_DANGER, self.danger_referrals(), told)
+            if self._said_no(past):
+                return self._uncleared(stopped)
+            return self._ask_cleared(stopped)
+        while True:
+            next_task = self._next(past)
+            if next_task is None:
+                return AllSeen(
+                    number=self._behind(past), of=len(self.there(past)), can_go_back=self._can_go_back(past)
+                )
+            fact = to_ask(next_task, past.facts, self.common.facts)
+            return self._ask_fact(past, fact, next_task) if fact else self._show(past, next_task)
+
+    def left(self, past: RoundPast | None = None) -> dict[str, Task]:
+        """The tasks that were not looked at to an end, in the order of the round."""
+        past = past or self.past
+        return {
+            id: task
+            for id, task in self.there(past).items()
+            if id not in past.marks or past.marks[id].end == "not-done"
+        }
+
+    def overdue(self, task: Task) -> tuple[str, ...]:
+        """What the card's dates say is due about a task."""
+        return tuple(self.vehicle.overdue[date] for date in task.dates if date in self.vehicle.overdue)
+
+    def marks(self) -> Mapping[str, TaskMark]:
+        """Task -> its latest mark."""
+        return self.past.marks
+
+    def danger_referrals(self, task: str = "", heard: Heard = ANY_DANGER) -> tuple[str, ...]:
+        """Whom a danger leads to: what was told of, and what the task itself can do; never nobody.
+
+        The bare word may mean anything whatever task is shown, so gas, fumes and mains are all told then; so
+        they are for a fire, which has no referral of its own.
+        """
+        hazards = self.round.tasks[task].hazards if task in self.round.tasks else frozenset()
+        own = [referral for hazard, referral in BY_HAZARD if hazard in hazards]
+        told = firmest_first((*heard.dangers, *own))
+        there = tuple(id for id in told if id in self.common.referrals)
+        return there or tuple(id for id in ANY_DANGER.dangers if id in self.common.referrals)
+
+    def cautions_of(self, task: Task) -> tuple[Caution, ...]:
+        """Every caution that belongs to a task."""
+        ids = dict.fromkeys(self.common.hazards[id].caution for id in self.common.carried(task.hazards))
+        return tuple(self.common.cautions[id] for id in ids if id is not None)
+
+    def _put_off_earlier(self, past: RoundPast, id: str) -> bool:
+        return past.marks[id].end == "not-done" and past.seen[id] <= self._since
+
+    def _next(self, past: RoundPast) -> Task | None:
+        """The next open task; the order is reckoned anew when somebody leaves it."""
+        there = self.open_tasks(past)
+        if not there:
+            return None
+        if self._back_to in there:
+            return there[self._back_to]
+        left = tuple(id for id in self._order if id in there)
+        if set(left) != set(there) or left != self._order[len(self._order) - len(left) :]:
+            last = next(reversed(past.marks), None)
+            here = self.round.tasks[last].at if last is not None else "outside"
+            behind = frozenset(self.round.tasks) - there.keys()
+            left = planned(
+                self.round.tasks, self.round.after, self.common.places, behind, here, self._running(past)
+            ).order
+        self._order = left
+        return there[left[0]]
+
+    def _running(self, past: RoundPast) -> dict[str, float]:
+        """Task -> minutes that its wait has still to run."""
+        now, found = self.clock(), {}
+        for id, mark in past.marks.items():
+            still = self.round.tasks[id].wait - (now - mark.time).total_seconds() / 60
+            if mark.end in ("fine", "wrong") and still > 0:
+                found[id] = still
+        return found
+
+    def _behind(self, past: RoundPast) -> int:
+        there = self.there(past)
+        return len(there) - len(self.open_tasks(past))
+
+    def _show(self, past: RoundPast, task: Task) -> TaskShown:
+        """The same task shown again has the same cautions: they were not answered yet."""
+        if self._shown is not None and self._shown.task.id == task.id:
+            return self._shown
+        fresh = [caution for caution in self.cautions_of(task) if caution.id not in self._cautioned]
+        self._cautioned |= {caution.id for caution in fresh}
+        last = next(reversed(past.marks), None)
+        running = self._running(past)
+        still = max((running.get(id, 0.0) for id in self.round.after.get(task.id, ())), default=0.0)
+        open_questions = kept_all_the_same(task, past.facts, self.common.facts)
+        mark = past.marks.get(task.id)
+        notices = [f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions]
+        if mark is not None and mark.end == "wrong":
+            notices.append("It was wrong, and its walk ended in a cure: look at it once more.")
+        self._shown = TaskShown(
+            number=self._behind(past) + 1,
+            of=len(self.there(past)),
+            notices=tuple(notices),
+            can_go_back=self._can_go_back(past),
+            task=task,
+            place=self.common.places[task.at].says,
+            there=last is not None and self.round.tasks[last].at == task.at,
+            whereabouts=self.vehicle.where.get(task.part or "", ""),
+            cautions=tuple(fresh),
+            wants=tuple(self.round.wants[want] for want in task.wants if want in self.round.wants),
+            still=still,
+            overdue=self.overdue(task),
+            before=mark.end if mark is not None else None,
+            by_owner=task.by == "owner",
+        )
+        return self._shown
+
+    def _ask_fact(self, past: RoundPast, fact: str, task: Task) -> FactAsked:
+        check = self.common.facts[fact]
+        return FactAsked(
+            number=self._behind(past),
+            of=len(self.there(past)),
+            can_go_back=self._can_go_back(past),
+            fact=fact,
+            ask=check.ask,
+            how=check.how,
+            choices=tuple(Choice(answer.id, answer.says) for answer in check.answers),
+            what=task.what,
+        )
+
+    def _ask_cleared(self, referral: str) -> ClearedAsked:
+        return ClearedAsked(
+            referral=self.common.referrals.get(referral) or self.common.referrals[OTHERWISE],
+            ask="Danger stopped this vehicle. Has somebody qualified looked at that since, and cleared it?",
+        )
+
+    def _stopped(self, heard: Heard, referrals: Sequence[str], because: str) -> RoundStopped:
+        known = tuple(self.common.referrals[id] for id in referrals if id in self.common.referrals)
+        first = stop_text(heard, self.common.referrals, self.numbers[0]).first
+        return RoundStopped(referrals=known, first=first, because=because)
+
+    def _uncleared(self, referral: str) -> RoundStopped:
+        known = self.common.referrals.get(referral) or self.common.referrals[OTHERWISE]
+        return RoundStopped(
+            referrals=(known,),
+            first=first_words((known,), self.numbers, uncleared=True),
+            because="Nobody qualified has cleared the vehicle since danger stopped it.",
+        )
+
+    def _cleared(self, past: RoundPast) -> bool:
+        """Whether in this sitting somebody said that the vehicle was cleared."""
+        lately = (line for line in past.lines if line.number > self._since)
+        return any(line.noted == "cleared" and line.answer == "yes" for line in lately)
+
+    def _said_no(self, past: RoundPast) -> bool:
+        """Whether in this sitting it was answered that nobody has cleared it."""
+        lately = [line for line in past.lines if line.number > self._since and line.noted == "cleared"]
+        return bool(lately) and lately[-1].answer != "yes"
+
+    def _told_danger_now(self, past: RoundPast) -> bool:
+        """Whether danger was told in this sitting, here or by somebody else on the same round."""
+        return any(line.noted == "danger" and line.number > self._since for line in past.lines)
+
+    def _latest_own(self, past: RoundPast) -> RoundLine | None:
+        for line in reversed(past.lines):
+            if line.number <= self._since or line.noted in ("danger", "cleared"):
+                return None
+            if line.noted in ("mark", "fact") and line.who == self.who:
+                return line
+        return None
+
+    def _can_go_back(self, past: RoundPast) -> bool:
+        return self._latest_own(past) is not None
