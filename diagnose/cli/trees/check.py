@@ -29,15 +29,16 @@ if TYPE_CHECKING:
 
 HELP = """Find every flaw of tree files at once, and prove that their routes keep the safety rules.
 
-Name files, folders or ids; nothing named means every shipped tree and the rounds. Both the owner's and the
-technician's route are compiled and proved; the figures are the owner's. Nothing is changed. Exit code 1:
-there is a flaw.
+Name files, folders or ids; nothing named means every shipped tree and the rounds, the name of a round just
+the rounds. Both the owner's and the technician's route are compiled and proved; the figures are the owner's.
+Nothing is changed. Exit code 1: there is a flaw.
 
 \b
 Examples:
   diagnose trees check
   diagnose trees check my-trees/heater.yaml
   diagnose trees check my-trees --json
+  diagnose trees check wake-up
 """
 
 ROLES: tuple[Role, ...] = ("owner", "technician")
