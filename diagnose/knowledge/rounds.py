@@ -3,7 +3,7 @@
 `tasks.yaml` holds all tasks, `wants.yaml` what they want of day, weather and vehicle, and each round has a
 file that says which of the tasks it takes and what comes before what. A folder of one's own may add tasks,
 replace them, and hold rounds that win over the shipped ones. The safety tasks of a shipped round stay in it
-as they are, and so does the order in which it has its tasks.
+as they are, and so do what they want and the order in which it has its tasks.
 """
 
 from __future__ import annotations
@@ -80,6 +80,8 @@ class _Reading:
     """The safety tasks of each shipped round."""
     kept: dict[RoundId, Order] = field(default_factory=dict)
     """The order of each shipped round."""
+    fixed_wants: Mapping[str, str] = field(default_factory=dict)
+    """What the shipped tasks want."""
     found: list[Flaw] = field(default_factory=list)
 
     def take(self, folder: Path, *, shipped: bool) -> None:
@@ -97,6 +99,7 @@ class _Reading:
                 for id, draft in self.drafts.items()
             }
             self.kept = {id: draft.order for id, draft in self.drafts.items()}
+            self.fixed_wants = dict(self.wants)
         self.found += self._strangers(folder)
         self.found += [flaw for name in FILES for flaw in files[name].flaws.sorted()]
 
@@ -114,7 +117,11 @@ class _Reading:
         for key, node in file.pairs():
             wrong_id(key, file.flaws)
             fits(_WANT, node, key, file.flaws)
-            self.wants[key.value] = node.value if isinstance(node, Scalar) else ""
+            text = node.value if isinstance(node, Scalar) else ""
+            if self.fixed_wants.get(key.value, text) != text:
+                said = f"{quoted(key.value)} is what shipped tasks want and stays as it is"
+                file.flaws.at(key, f"{said}; give yours another id")
+            self.wants[key.value] = text
 
     def _take_tasks(self, file: _File, wants: _File, *, shipped: bool) -> None:
         if file.root is None:

@@ -56,6 +56,15 @@ def test_a_task_may_be_replaced_but_not_one_that_is_there_for_safety(common, shi
     ]
 
 
+def test_what_shipped_tasks_want_keeps_its_words(common, shipped, tmp_path):
+    own = written(
+        tmp_path / "own", {"wants": "warm: When it is warm\ndaylight: By daylight\ncalm: Whenever\n"}
+    )
+    assert flaws_of(common, shipped, own) == [
+        'own/wants.yaml:3:1: "calm" is what shipped tasks want and stays as it is; give yours another id'
+    ]
+
+
 def test_what_the_shipped_round_has_for_safety_stays_in_it(common, shipped, tmp_path):
     own = written(tmp_path / "own", {"journey": "round: journey\nsays: Mine\ntasks: {pump: {}}\n"})
     assert flaws_of(common, shipped, own) == [
