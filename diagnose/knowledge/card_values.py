@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from collections.abc import Mapping
 from datetime import date
 
@@ -121,9 +122,8 @@ def _calendar_day(match: re.Match[str], *, ends: bool) -> date | None:
     try:
         if match[3] is not None:
             return date(year, month, int(match[3]))
-        if not ends:
-            return date(year, month, 1)
-        return date.fromordinal(date(year + month // 12, month % 12 + 1, 1).toordinal() - 1)
+        first = date(year, month, 1)
+        return first.replace(day=monthrange(year, month)[1]) if ends else first
     except ValueError:
         return None
 

@@ -9,6 +9,7 @@ from diagnose.cli import LazyGroup
 COMMANDS: dict[str, str] = {
     "new": "Make a card, one short question at a time.",
     "check": "Find every flaw of a card, and say what is due.",
+    "dates": "What is due and when; also as a file for a calendar.",
     "print": "The locker card: one page in large type.",
 }
 
@@ -23,6 +24,7 @@ Examples:
   diagnose card new                  that of your own vehicle
   diagnose card new blue-van.yaml    one for another vehicle
   diagnose walk no warm air --vehicle blue-van.yaml
+  diagnose card dates blue-van.yaml
   diagnose card print blue-van.yaml -o locker-card.html
 """,
 )
