@@ -22,6 +22,8 @@ from diagnose.rounds.ordering import EXACT, Plan, planned
 from diagnose.terms import Place
 from diagnose.terms.rounds import Task
 
+MIDDLING, MORE_WORK = 24, 400_000
+"""Up to so many open tasks more steps are tried: about a second, and mostly a proof."""
 LEAST = 1e-9
 """Minutes that any task counts as saving per minute, so that time left over is filled with the rest."""
 
@@ -73,8 +75,9 @@ def short(
     )
     too_long = least.minutes * UNIT > most
     if not too_long:
+        few = len(jobs.ids) <= EXACT
         choice.search(FIRST)
-        choice.search(None if len(jobs.ids) <= EXACT else WORK)
+        choice.search(None if few else WORK if len(jobs.ids) > MIDDLING else MORE_WORK)
     value = fsum(worth[n] for n in bits(choice.chosen))
     exact = choice.most_cut <= choice.value(choice.chosen)
     return Short(

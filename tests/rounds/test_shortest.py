@@ -27,7 +27,7 @@ SAVED = {"tyres": 3.0, "connectors": 1.0, "engine": 20.0, "lamps": 6.0, "fridge"
 @pytest.mark.parametrize(
     ("minutes", "chosen", "saved"),
     [
-        # Tyres alone take 10; lamps 5 more; the fridge 4 and 1 on the way; the engine 8, 6 before it, 1 to go.
+        # Tyres take 10, lamps 5 more, the fridge 4 and 1 on the way, the engine 8, 6 before it and 1 to go.
         (10, ["tyres"], 3),
         (14, ["tyres"], 3),
         (15, ["tyres", "lamps"], 9),
