@@ -190,6 +190,7 @@ def test_yes_alone_answers_no_question(extend):
     assert extend(1, "--yes").code == 2
 
 
+@pytest.mark.long
 def test_a_shipped_tree_stays_and_the_copy_has_the_cause(run, place, tmp_path):
     with open_store(str(tmp_path / "cases.sqlite")) as store:
         case = store.open_case("heater-no-fire", "of old", "owner", "", NOON)

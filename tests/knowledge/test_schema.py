@@ -150,6 +150,7 @@ def judged(common) -> dict[str, tuple[bool, bool]]:
     }
 
 
+@pytest.mark.long
 def test_every_other_sound_tree_of_the_tests_is_valid(judged):
     for path in sorted((HERE / "trees").glob("*.yaml")):
         assert accepted(path.read_text(encoding="utf-8")), path
@@ -158,6 +159,7 @@ def test_every_other_sound_tree_of_the_tests_is_valid(judged):
     assert [name for name in sound if not judged[name][1]] == []
 
 
+@pytest.mark.long
 def test_every_broken_tree_is_refused_but_those_that_are_named_with_their_reason(judged):
     broken = [name for name, (loads, _) in judged.items() if not loads]
     assert len(broken) > 200

@@ -79,9 +79,8 @@ def test_small_trees_are_refined_to_what_trying_everything_comes_to(seed):
     assert everything.value_of((step.kind, step.of), here) == pytest.approx(optimum, rel=1e-9)
 
 
-@pytest.mark.parametrize(
-    "seed", [TOO_LARGE[0], *(pytest.param(seed, marks=pytest.mark.long) for seed in TOO_LARGE[1:])]
-)
+@pytest.mark.long
+@pytest.mark.parametrize("seed", TOO_LARGE)
 def test_a_searched_plan_never_costs_more_than_look_ahead_or_the_plan_in_hand(seed):
     model = model_of(side_by_side(seed, checks=9, causes=7))
     situation = after_the_first_questions(model.tree)

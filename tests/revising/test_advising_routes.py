@@ -228,6 +228,7 @@ def test_of_any_tree_advice_has_a_name_a_place_and_an_end_that_can_be_accepted(s
         assert (advice.line, advice.column) in marks
 
 
+@pytest.mark.long
 def test_without_a_check_that_no_route_asks_a_tree_costs_the_same():
     """The law behind *check-never-asked*: what nobody is asked can be left out. (Rare branches, and steps
     between which it is nearly a draw, are planned less exactly: a thousandth is allowed for.)"""
