@@ -166,11 +166,16 @@ class Texts:
             return rows("1 more step" if line.behind == 1 else f"{line.behind} more steps", END)
         if is_step(self.graph, line.to):
             return self.connector(line.to, page)
-        end = self.graph.nodes[line.to]
-        text = says_end(end["kind"], end["of"], self.tree)
-        if self.stops(line) and len({self.graph.nodes[to]["of"] for to in self._targets(line)}) > 1:
+        said = {self._says_end(to) for to in self._targets(line)}
+        came = self.walked.at & self._targets(line) if self.walked else set()
+        text = self._says_end(min(came, default=line.to))
+        if len(said) > 1 and not came:
             text = "STOP, danger. Whom to call stands with the question."
         return rows(text, END, bold=self.stops(line) or self.ended(line))
+
+    def _says_end(self, node: int) -> str:
+        end = self.graph.nodes[node]
+        return says_end(end["kind"], end["of"], self.tree)
 
     def ended(self, line: Line) -> bool:
         """Whether a case ended at the end of this line."""

@@ -9,7 +9,8 @@ from functools import cache
 
 import pytest
 
-from diagnose.cases.records import CaseRecord
+from diagnose.cases.records import CaseRecord, Entry
+from diagnose.drawing.route import route_dot
 from diagnose.drawing.route_walk import followed
 from diagnose.reasoning.graph import route_graph
 from diagnose.terms import Settings, Tally
@@ -126,3 +127,22 @@ def test_a_way_begins_at_the_start_without_a_gap_and_no_line_of_a_case_is_lost(i
             assert line.subject in on_it or says in told
     taken_back = [line for line in past.lines if line not in past.live and line.kind in ("finding", "tried")]
     assert sum(each.startswith("Taken back: ") for each in walk.beside) == len(taken_back)
+
+
+def test_a_case_stopped_at_a_danger_question_is_told_whom_to_call():
+    tree, graph = tree_of("heater-no-fire"), graph_of("heater-no-fire")
+    answers = (("smell-of-gas", "no"), ("co-alarm", "quiet"), ("battery-harmed", "yes"))
+    entries = tuple(
+        Entry(OPENED, "finding", check, answer, number=number)
+        for number, (check, answer) in enumerate(answers, start=1)
+    )
+    case = CaseRecord(
+        1, tree.id, tree.digest, "owner", "stopped", OPENED, OPENED, "", "auto-electrician", entries=entries
+    )
+    drawn = route_dot(graph, tree, walk=followed(graph, tree, case))
+    (stop,) = (line for line in drawn.splitlines() if "penwidth=4" in line)
+    assert "STOP, danger. An" in stop
+    assert "Whom to call" not in stop
+    assert "Whom to call stands" in route_dot(graph, tree).replace("</B>", "").replace(
+        '<BR ALIGN="LEFT"/><B>', " "
+    )
