@@ -23,7 +23,7 @@ from diagnose.rounds.bounds import Rest
 from diagnose.rounds.jobs import Jobs, bits
 
 NEVER = 1 << 200
-FIRST, WORK = 15_000, 80_000
+FIRST, WORK = 12_000, 65_000
 """Steps tried where not everything can be: at first, for something good soon; then, with less left open."""
 FEWEST = 8
 """Ways that are kept in each layer whatever the work."""
@@ -81,7 +81,8 @@ class Search:
         self._rest = rest
         self._below = tuple((1 << n) - 1 for n in range(len(jobs.ids)))
         self._tried = 0
-        self._charge = 2 if jobs.heirs else 1
+        # What one step costs: more waits are more clocks to read.
+        self._charge = 1 + (len(jobs.heirs) + 3) // 4
 
     def run(self) -> list[Way]:
         """The ways to the last layer, where everything is done; none where all would end after `most`."""
