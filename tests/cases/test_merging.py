@@ -1,23 +1,16 @@
-"""Sums of several stores together: what is added, replaced, left alone, refused and taken out again.
-
-That merging is commutative, associative and idempotent is asked of the store itself: in whatever order and
-grouping the files come, the sums are those of each origin's highest number.
-"""
+"""Sums of several stores together: what is added, replaced, left alone, refused and taken out again."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.cases.exchange import TABLES, Export
+from diagnose.cases.exchange import Export
 from diagnose.cases.exchange_making import make_export
 from diagnose.cases.exchange_reading import read_export
 from diagnose.cases.merging import (
@@ -35,125 +28,12 @@ from diagnose.cases.merging import (
 )
 from diagnose.cases.records import Entry
 from diagnose.cases.store import CaseStore, open_store
-from diagnose.cases.tables import SUMS
 from diagnose.knowledge.collection import Library
 from diagnose.reasoning.learning import tally_of
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import ranking
 from diagnose.terms import Settings, Situation
-
-NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
-LATER = NOON + timedelta(days=9)
-NORTH, SOUTH, WEST = "0" * 15 + "a", "0" * 15 + "b", "0" * 15 + "c"
-
-
-def export(origin: str, number: int, cases: int = 3) -> Export:
-    """Cases of one cause; the same for the same arguments."""
-    return Export(
-        origin,
-        number,
-        causes=(("hob", "grit", 2026, "cured", cases),),
-        answers=(("hob", "grit", "flame", "weak", 2026, "cured", cases),),
-        unconfirmed=(("hob", 2026, "referred", 2),),
-    )
-
-
-def sums_of(store: CaseStore) -> set[tuple[Any, ...]]:
-    """Every row of the three tables that counts something, and what stands merged."""
-    with store.reading() as connection:
-        rows = {
-            (table.name, *row) for table in SUMS for row in connection.execute(table.select()) if row.total
-        }
-    return rows | {("merged", each.origin, each.number, each.digest) for each in standing(store)}
-
-
-def rows_of(export: Export) -> set[tuple[Any, ...]]:
-    """What the store has to hold of an export; the origin is the last but one of the columns."""
-    rows = {
-        (table.name, *row[:-1], export.origin, row[-1])
-        for name, table in zip(TABLES, SUMS, strict=True)
-        for row in getattr(export, name)
-    }
-    return rows | {("merged", export.origin, export.number, export.digest)}
-
-
-def outcomes(done: Sequence[Merged]) -> list[str]:
-    return [each.outcome for each in done]
-
-
-# The laws ---------------------------------------------------------------------------------------------------
-
-ids = st.sampled_from(["a", "b", "c+d", "not-listed"])
-causes = st.dictionaries(
-    st.tuples(
-        st.sampled_from(["hob", "pump"]),
-        ids,
-        st.sampled_from([2024, 2026]),
-        st.sampled_from(["cured", "open"]),
-    ),
-    st.integers(1, 9),
-    max_size=4,
-)  # fmt: skip
-
-
-@st.composite
-def exports(draw: st.DrawFn) -> Export:
-    """Any export of three origins with any of three numbers."""
-    of_causes = draw(causes)
-    answers = {
-        (symptom, cause, check, "yes", year, ending): draw(st.integers(1, cases))
-        for (symptom, cause, year, ending), cases in of_causes.items()
-        for check in draw(st.sets(st.sampled_from(["flame", "volts"])))
-    }
-    untold = draw(
-        st.dictionaries(st.tuples(st.just("hob"), st.just(2026), st.just("cured")), st.integers(1, 9))
-    )
-    origin, number = draw(st.sampled_from([NORTH, SOUTH, WEST])), draw(st.integers(1, 3))
-    tables = (
-        tuple(sorted((*key, total) for key, total in each.items())) for each in (of_causes, answers, untold)
-    )
-    return Export(origin, number, *tables)
-
-
-@pytest.fixture(scope="module")
-def reused(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CaseStore]:
-    with open_store(str(tmp_path_factory.mktemp("laws") / "cases.sqlite")) as store:
-        store.confirm(store.open_case("hob", "d", "owner", "", NOON), "a", NOON)
-        yield store
-
-
-def merged_in(store: CaseStore, batches: Sequence[Sequence[Export]]) -> set[tuple[Any, ...]]:
-    """The sums after these batches, from nothing merged."""
-    for each in standing(store):
-        take_out(store, each.origin)
-    for batch in batches:
-        merge(store, [(f"{n}.json", each) for n, each in enumerate(batch)], NOON)
-    return sums_of(store)
-
-
-@settings(max_examples=12)
-@given(st.lists(exports(), min_size=1, max_size=5), st.data())
-def test_order_grouping_and_repetition_make_no_difference(
-    reused: CaseStore, some: list[Export], data: st.DataObject
-) -> None:
-    unique = list({(each.origin, each.number): each for each in some}.values())
-    own = merged_in(reused, [])
-    highest = {each.origin: each for each in sorted(unique, key=lambda each: each.number)}
-    wanted = own.union(*map(rows_of, highest.values()))
-    shuffled = data.draw(st.permutations(unique + unique[: data.draw(st.integers(0, len(unique)))]))
-    cut = data.draw(st.integers(0, len(shuffled)))
-    assert merged_in(reused, [unique]) == wanted
-    assert merged_in(reused, [shuffled[:cut], shuffled[cut:]]) == wanted
-    assert merged_in(reused, [[each] for each in shuffled]) == wanted
-
-
-def test_the_laws_hold_on_a_server_too(store: CaseStore) -> None:
-    files = [export(NORTH, 1), export(SOUTH, 2, 5), export(NORTH, 2, 4)]
-    wanted = rows_of(files[1]) | rows_of(files[2])
-    assert merged_in(store, [files]) == wanted
-    assert merged_in(store, [files[::-1]]) == wanted
-    assert merged_in(store, [[files[2]], files, files[:1]]) == wanted
-
+from tests.cases.exports import LATER, NOON, NORTH, SOUTH, WEST, export, outcomes, rows_of, sums_of
 
 # One file after the other -----------------------------------------------------------------------------------
 
