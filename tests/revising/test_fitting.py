@@ -20,11 +20,11 @@ from diagnose.revising.fitting_rounding import rounded
 from diagnose.revising.fitting_text import Taken, fitted_text, noted_in, taken_into
 from diagnose.terms import Settings, Tally
 from tests.reasoning.by_hand import cause, check, content_of, do, faults, gate
+from tests.reasoning.fleets import tree as fleet_tree
 from tests.reasoning.made_up_trees import common, read
 from tests.reviewing.made_up_past import fill
-from tests.revising.test_replaying import told
+from tests.revising.past_cases import NOW, past_of, told
 
-NOW = datetime(2026, 11, 1, tzinfo=UTC)
 STORE = "0123456789abcdef"
 TEXT = """\
 symptom: It does not work
@@ -237,8 +237,6 @@ def test_cases_that_went_in_are_not_taken_again(tmp_path):
 
 def test_what_a_case_weighs_is_what_the_ranking_gives_it(tmp_path):
     """The sums of a first fit are those of the store, so its shares are those of a walk there."""
-    from tests.revising.test_replaying import fleet_tree, past_of
-
     tree = fleet_tree()
     with open_store(str(tmp_path / "cases.sqlite")) as store:
         fill(store, past_of(tree, 60, 4))

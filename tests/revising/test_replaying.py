@@ -4,58 +4,27 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 
 from diagnose.cases.journal import counted_answers
-from diagnose.cases.records import CaseRecord, Entry
 from diagnose.cases.store import open_store
 from diagnose.cases.sums import OVER, add_to_sums, weight
 from diagnose.cases.tables import cause_sums, merged
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.ranking import posterior
-from diagnose.reasoning.robustness import cost_by_cause
-from diagnose.reviewing.walked_minutes import walked_minutes
 from diagnose.revising import replaying_book, replaying_side
 from diagnose.revising.replaying import NotTwoVersions, Wanted, nothing_replayed, replay
-from diagnose.revising.replaying_minutes import Known, WalkedAgain
 from diagnose.terms import EndedCases, Settings, Tally
 from diagnose.walking.past import read_past
 from tests.cases.conftest import postgresql_url, server  # noqa: F401 - fixtures
-from tests.reasoning.by_hand import cause, check, content_of, do, faults, gate
+from tests.reasoning.by_hand import cause, check, content_of, faults, gate
 from tests.reasoning.fleets import tree as fleet_tree
 from tests.reasoning.made_up_trees import read
-from tests.reviewing.made_up_past import MadeUp, Walker, fill, made_up
-from tests.reviewing.test_foresight import straight
-
-NOW = datetime(2026, 11, 1, tzinfo=UTC)
-
-
-@pytest.fixture
-def without_compiling(monkeypatch):
-    """Routes ask everything in the file's order."""
-    monkeypatch.setattr(replaying_side, "route_for", lambda model, cache: straight(model))
-
-
-@pytest.fixture
-def replayed(tmp_path, without_compiling):
-    """`replayed(past, old, new)` is the replay of a store of just these cases."""
-
-    def make(past, old, new, settings=Settings(), before=lambda store: None):  # noqa: B008
-        with open_store(str(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite")) as store:
-            fill(store, past)
-            before(store)
-            return replay(store, Wanted(old, new, settings), NOW)
-
-    return make
-
-
-def past_of(tree, number, seed=1):
-    model = build_model(tree)
-    rng = np.random.default_rng(seed)
-    return list(made_up([Walker(model, rng, route=straight(model))], rng, number))
+from tests.reviewing.made_up_past import fill
+from tests.revising.past_cases import NOW, past_of, told
 
 
 def with_endings(past):
@@ -66,16 +35,6 @@ def with_endings(past):
         else each
         for each in past
     ]
-
-
-def told(number, of, lines, state="cured", role="owner", **more):
-    """A case by hand: (kind, subject, answer) a line."""
-    opened = datetime(2026, 1, number, tzinfo=UTC)
-    journal = tuple(Entry(opened, *line, number=at) for at, line in enumerate(lines, start=1))
-    record = CaseRecord(
-        number, "made-up", "", role, state, opened, opened, confirmed=True, cause=of, entries=journal, **more
-    )
-    return MadeUp(record, opened + timedelta(hours=1))
 
 
 # Each case left out -----------------------------------------------------------------------------------------
@@ -151,108 +110,6 @@ def test_the_same_tree_twice_makes_no_difference(replayed):
     for each in (found.loss, found.rank, found.minutes):
         assert (each.better, each.worse, each.differing, each.verdict) == (0, 0, 0, "alike")
     assert found.worse == ()
-
-
-# Minutes ----------------------------------------------------------------------------------------------------
-
-
-def small():
-    """Two places, a stop, a remedy that may fail, a referral for one of three causes."""
-    return read(
-        content_of(
-            faults(
-                loose=cause(40, do(minutes=40, cures=0.8, at="locker")),
-                worn=cause(35, do(minutes=60)),
-                split=cause(20, {"refer": "workshop"}),
-            ),
-            {
-                "look": check(
-                    minutes=2,
-                    at="locker",
-                    not_sure=0.1,
-                    expect={"loose": {"one": 0.95}, "otherwise": {"one": 0.05}},
-                ),
-                "hear": check(minutes=3, expect={"split": {"two": 0.9}, "otherwise": {"one": 0.9}}),
-            },
-            places={"locker": {"says": "In the locker", "access": 6}},
-        )
-    )
-
-
-@pytest.fixture(scope="module")
-def walked():
-    from diagnose.walking.shelf import route_for
-
-    model = build_model(small(), "technician")
-    return route_for(model), model
-
-
-def known(model, truth, answers=(), tried=()):
-    return Known(truth, dict(answers), dict(tried), lambda id: model.rows[id][truth])
-
-
-def test_where_nothing_is_known_it_is_the_cost_by_cause(walked):
-    route, model = walked
-    minutes, weighed = WalkedAgain(route, model).minutes([known(model, at) for at in range(len(model.ids))])
-    assert minutes == pytest.approx(cost_by_cause(route, model), rel=1e-12)
-    assert weighed.all()
-
-
-def by_recursion(route, model, case, at=0, been=frozenset()):
-    """The cost from one node on, as a walk pays it."""
-    node, tree = route.nodes[at], model.tree
-    if node.kind == "cured":
-        return 0.0
-    if node.kind == "referral":
-        serves = node.of == tree.refer_to or model.hypotheses[case.truth].target == node.of
-        return tree.referrals[node.of].minutes + (0 if serves else tree.referrals[tree.refer_to].minutes)
-    step = tree.checks[node.of] if node.kind == "check" else tree.events[node.of].remedy
-    way = tree.places[step.at].access if step.at and step.at not in been else 0
-    been = been | {step.at}
-    if node.kind == "check":
-        chances = dict(
-            zip(step.answer_ids(), (1 - step.not_sure) * model.rows[node.of][case.truth], strict=True)
-        )
-        chances["not-sure"] = step.not_sure
-        if node.of in case.answers:
-            chances = {case.answers[node.of]: 1.0}
-    else:
-        cures = step.cures if model.ids[case.truth] == node.of else 0.0
-        chances = {"cured": cures, "not-cured": 1 - cures}
-        if node.of in case.tried:
-            chances = {case.tried[node.of]: 1.0}
-        way += tree.cured_when.minutes
-    on = sum(p * by_recursion(route, model, case, node.edges[a].to, been) for a, p in chances.items() if p)
-    return step.minutes + way + on
-
-
-def test_what_is_known_is_followed_and_the_rest_weighed(walked):
-    route, model = walked
-    cases = [
-        known(model, truth, answers, tried)
-        for truth in range(len(model.ids))
-        for answers in ({}, {"look": "one"}, {"look": "not-sure", "hear": "two"}, {"hear": "one"})
-        for tried in ({}, {"loose": "not-cured"}, {"worn": "could-not"})
-    ]
-    minutes, _ = WalkedAgain(route, model).minutes(cases)
-    assert minutes == pytest.approx([by_recursion(route, model, each) for each in cases], rel=1e-12)
-    assert len(set(minutes.round(6))) > 12
-
-
-def test_along_its_own_route_a_walk_costs_what_its_steps_cost(walked):
-    route, model = walked
-    rng = np.random.default_rng(8)
-    tree = model.tree
-    walker = Walker(model, rng, route=route)
-    side, _ = replaying_side.sides(tree, tree, Settings(), frozenset(), None)
-    for day in range(25):
-        record, of = walker.walk(datetime(2026, 1, 1, tzinfo=UTC) + timedelta(days=day))
-        record = replace(record, confirmed=True, cause=of, role="technician")
-        said = side.said(record, (record.state, 1.0))
-        (minutes,), (weighed,) = WalkedAgain(route, model).minutes([said.known])
-        own = walked_minutes(read_past(tree, record.entries), record, model.index[of], model)
-        assert not weighed
-        assert minutes == pytest.approx(own)
 
 
 # Two versions -----------------------------------------------------------------------------------------------
