@@ -166,7 +166,10 @@ def _page(
     ]
     walks = tuple(zip(models, _routes(models), strict=True))
     names = {heading.id: heading.symptom for heading in library.headings()}
-    page = Page(library.common(), walks, date.today(), role, settings.country, card, store is not None, names)
+    page = Page(
+        library.common(), walks, date.today(), role, settings.country, card, store is not None, names,
+        library.rounds(),
+    )  # fmt: skip
     return offline_page(page)
 
 

@@ -16,6 +16,7 @@ from typing import Any
 from diagnose import __version__
 from diagnose.drawing.offline.code_data import code_format, code_places
 from diagnose.drawing.offline.practise_data import practise_common, practise_tree
+from diagnose.drawing.offline.rounds_data import rounds_data
 from diagnose.drawing.offline.sheet_data import sheet_data
 from diagnose.drawing.offline.tree_data import (
     caution_data,
@@ -31,6 +32,7 @@ from diagnose.knowledge.common import Common
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.route import Route
 from diagnose.terms import Finding, Role, Tree
+from diagnose.terms.rounds import Round, RoundId
 from diagnose.walking.carded import due_on, findings_ahead, in_words, overdue
 from diagnose.walking.danger_words import ANY_DANGER, stop_text
 
@@ -52,6 +54,7 @@ class Page:
     """Whether past cases count."""
     names: Mapping[str, str] = field(default_factory=dict)
     """Tree -> its symptom, of trees to which one of these may hand over."""
+    rounds: Mapping[RoundId, Round] = field(default_factory=dict)
 
 
 def common_data(page: Page) -> Values:
@@ -90,6 +93,7 @@ def common_data(page: Page) -> Values:
             "code": code_format(),
             "sheet": sheet_data(),
             "practise": practise_common(),
+            "rounds": rounds_data(page.rounds, common, page.card, page.made),
         }
     )
     return told

@@ -25,7 +25,7 @@ ENGINE = (
     "reasons", "setting", "engine",
 )  # fmt: skip
 """What is needed before any screen, in the order in which it is put together."""
-OTHERS = ("code", "sheet", "practise", "screens")
+OTHERS = ("code", "sheet", "practise", "screens", "rounds")
 """Beginnings of names, in order; the scripts of one beginning come in alphabetical order."""
 STYLES = ("page.css", "sheet.css", "practise.css")
 """The parts of the one style sheet, in order."""

@@ -5,8 +5,8 @@
  * what to do now stands first, then whom to call and what to say. Nothing on them offers a way round, and
  * each of them says that nobody has certified the vehicle as safe.
  *
- * `doing` is {start(), resume(), follow(), sheet(), code, back, following, referral, ownNumber}; what is missing
- * there is not offered.
+ * `doing` is {start(), resume(), follow(), sheet(), round(), code, back, following, referral, ownNumber}; what is
+ * missing there is not offered.
  */
 Diagnose.result = (() => {
   const { make, say, button, list } = Diagnose.dom;
@@ -24,6 +24,7 @@ Diagnose.result = (() => {
     doing.follow ? button("Go on", doing.follow, { manner: "answer" }) : null,
     doing.sheet ? button("Sheet to hand over", doing.sheet, { manner: "answer" }) : null,
     doing.resume ? button("Go on with it", doing.resume, { manner: "answer" }) : null,
+    doing.round ? button("Back to the round", doing.round, { manner: "answer" }) : null,
     doing.start ? button("To the start", doing.start, { manner: "answer unsure" }) : null,
   ];
 

@@ -41,20 +41,40 @@ Diagnose.start = (() => {
   }
 
   // Walks that were left off or broke off, to be gone on with.
-  function waiting(data, walks, resume) {
+  function waiting(data, walks, { resume, rounds }) {
     const names = new Map(data.trees.map(heading => [heading.id, heading.symptom]));
     const open = walks.filter(walk => ["open", "left-off"].includes(walk.state) && names.has(walk.tree));
-    if (!open.length) {
+    const begun = rounds?.waiting ?? [];
+    if (!open.length && !begun.length) {
       return null;
     }
+    const entry = (title, says, changed, act) =>
+      fill(button("", act, { manner: "answer symptom" }),
+        make("span", {}, title),
+        make("span", { class: "quiet" }, `${says} (${day(changed)})`));
     return make(
       "section", { class: "waiting" },
       make("h2", {}, "Something was left off."),
-      open.slice(0, MOST_TO_RESUME).map(walk =>
-        fill(button("", () => resume(walk), { manner: "answer symptom" }),
-          make("span", {}, "Go on with it"),
-          make("span", { class: "quiet" }, `${names.get(walk.tree)} (${day(walk.changed)})`))),
+      open.slice(0, MOST_TO_RESUME)
+        .map(walk => entry("Go on with it", names.get(walk.tree), walk.changed, () => resume(walk))),
+      begun.slice(0, MOST_TO_RESUME)
+        .map(each => entry("Go on with the round", each.title, each.changed, () => rounds.resume(each.id))),
       make("p", { class: "strong" }, "Or something new:"),
+    );
+  }
+
+  // Rounds: what is looked at before anything shows.
+  function roundsToBegin(rounds) {
+    if (!rounds?.entries.length) {
+      return null;
+    }
+    const entry = each =>
+      fill(button("", () => rounds.begin(each.id), { manner: "answer symptom" }),
+        make("span", {}, each.title), make("span", { class: "quiet" }, each.says));
+    return make(
+      "section", {},
+      make("h2", {}, "Nothing is wrong, but it is to be made ready?"),
+      make("ul", { class: "symptoms" }, rounds.entries.map(each => make("li", {}, entry(each)))),
     );
   }
 
@@ -64,7 +84,8 @@ Diagnose.start = (() => {
     return due.length ? make("section", { class: "signal notice" }, word, due.map(each => say(each))) : null;
   }
 
-  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, due, certificate}.
+  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, due, certificate, rounds};
+  // `rounds` is {entries, waiting, begin(id), resume(id)}, or left out.
   function screen(data, keeping, doing) {
     return {
       heading: "What is wrong?",
@@ -74,8 +95,9 @@ Diagnose.start = (() => {
         say("If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, press: Danger."),
         doing.stopped ? button(STOPPED, doing.stopped, { manner: "answer" }) : null,
         overdue(doing.due),
-        waiting(data, keeping.walks(), doing.resume),
+        waiting(data, keeping.walks(), doing),
         systems(data, doing.choose),
+        roundsToBegin(doing.rounds),
       ],
       below: [
         button("Your country and numbers", doing.settings, { manner: "plain" }),

@@ -26,13 +26,21 @@ Diagnose.visit = (() => {
   const time = () => new Date(now()).toISOString();
 
   // What the other walks and the place mean for one; without a tree, before any.
-  const settingFor = (about, id = "") =>
-    engine().setting(worked(), about, keeping.walks().filter(each => each.id !== id), now());
+  function settingFor(about, id = "") {
+    const walks = keeping.walks();
+    const found = engine().setting(worked(), about, walks.filter(each => each.id !== id), now());
+    return { ...found, stoppedBy: found.stoppedBy ?? Diagnose.rounds.stoppedBy(walks) };
+  }
 
-  const stops = () => keeping.walks().filter(each => each.state === "stopped").map(each => each.id);
+  function stops() {
+    const walks = keeping.walks();
+    const onRounds = Diagnose.rounds.stoppedBy(walks) === null ? [] : ["a round"];
+    return [...walks.filter(each => each.state === "stopped").map(each => each.id), ...onRounds];
+  }
 
   // What a walk stands on: its tree, and what all others that are kept mean for it.
   function standOn(id, kept = "") {
+    Diagnose.rounds.leave();
     tree = Diagnose.tree(id);
     setting = settingFor(tree, kept);
     stopsKnown = stops();
@@ -48,9 +56,14 @@ Diagnose.visit = (() => {
     return met;
   }
 
+  function putDown() {
+    Diagnose.rounds.leave();
+    [tree, walk, setting, been, read] = [null, null, null, new Set(), ""];
+  }
+
   // The first screen.
   function start() {
-    [tree, walk, setting, been, read] = [null, null, null, new Set(), ""];
+    putDown();
     const last = keeping.walks()[0];
     layout.show(Diagnose.start.screen(worked(), keeping, {
       choose,
@@ -60,16 +73,32 @@ Diagnose.visit = (() => {
       stopped: last && last.state === "stopped" && Diagnose.tree(last.tree) ? () => take(last) : null,
       practise,
       certificate: Diagnose.words.noCertificate,
+      rounds: {
+        entries: Diagnose.rounds.entries(), waiting: Diagnose.rounds.waiting(), begin: Diagnose.rounds.begin,
+        resume: Diagnose.rounds.resume,
+      },
     }));
   }
 
-  function choose(id, carried = []) {
+  // Back to where a walk was opened from: the round that found something wrong, or the first screen.
+  function home() {
+    const round = walk?.round;
+    putDown();
+    if (round) {
+      Diagnose.rounds.resume(round);
+    } else {
+      start();
+    }
+  }
+
+  // `origin` is {round, task} of the round on which it was found, or empty.
+  function choose(id, carried = [], origin = {}) {
     standOn(id);
     const opened = time();
     walk = {
       id: `${opened}-${Math.random().toString(36).slice(2, 8)}`, tree: id, digest: tree.digest,
       vehicle: keeping.vehicle, role: data.role, opened, changed: opened, state: "open",
-      journal: engine().begin(tree, now(), setting, carried), revision: 0,
+      journal: engine().begin(tree, now(), setting, carried), revision: 0, ...origin,
     };
     show();
   }
@@ -130,6 +159,10 @@ Diagnose.visit = (() => {
 
   // Danger ends the walk in a stop without a further question, whatever else goes wrong.
   function danger() {
+    if (Diagnose.rounds.active()) {
+      dangerOnARound();
+      return;
+    }
     if (!walk || !tree) {
       stopBeforeAWalk();
       return;
@@ -143,9 +176,18 @@ Diagnose.visit = (() => {
     }
   }
 
+  function dangerOnARound() {
+    try {
+      Diagnose.rounds.danger();
+    } catch (error) {
+      console.warn(error);
+      stopBeforeAWalk();
+    }
+  }
+
   function stopBeforeAWalk() {
     const stop = engine().dangerNow(settingFor(null));
-    [tree, walk] = [null, null];
+    putDown();
     layout.show(Diagnose.result.screen(stop, { start }));
   }
 
@@ -180,7 +222,7 @@ Diagnose.visit = (() => {
         return engine().reading(tree, walk.journal, value, null, now(), setting);
       }),
       notSure: on(() => engine().notSure(tree, walk.journal, now(), setting)),
-      back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : start,
+      back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : home,
       leaveOff: can(view, "leaveOff") ? () => step(() => engine().leaveOff(tree, walk.journal, now(), setting)) : null,
       why: can(view, "why") ? () => reasons() : null,
       been,
@@ -196,7 +238,8 @@ Diagnose.visit = (() => {
   function ending(view) {
     const firm = ["referred", "stopped"].includes(view.kind);
     const doing = {
-      start: () => close(),
+      start: () => close(start),
+      round: walk.round ? () => close(home) : null,
       back: can(view, "back") ? () => step(() => engine().back(tree, walk.journal, now(), setting)) : null,
       sheet: firm ? () => sheet(view) : null,
       code: firm ? Diagnose.code.of(tree, walk) : "",
@@ -208,7 +251,8 @@ Diagnose.visit = (() => {
     if (view.kind === "handed-over" && view.here) {
       const other = Diagnose.tree(view.tree);
       doing.following = other.symptom;
-      doing.follow = () => choose(view.tree, engine().carried(view, tree, other));
+      const origin = walk.round ? { round: walk.round, task: walk.task } : {};
+      doing.follow = () => choose(view.tree, engine().carried(view, tree, other), origin);
     } else if (view.kind === "handed-over") {
       doing.referral = tree.referrals[tree.referTo];
       doing.ownNumber = setting.ownNumbers[tree.referTo] ?? "";
@@ -216,13 +260,13 @@ Diagnose.visit = (() => {
     return doing;
   }
 
-  // Leaves an end for the start; a stop that was read is not shown again by itself.
-  function close() {
+  // Leaves an end; a stop that was read is not shown again by itself.
+  function close(leave) {
     if (walk) {
       walk.closed = true;
       keeping.put(walk);
     }
-    start();
+    leave();
   }
 
   function sheet(view) {
@@ -289,10 +333,16 @@ Diagnose.visit = (() => {
     document.addEventListener("visibilitychange", onWake);
     // Each walk that is kept is read once before anything rests on it.
     keeping.sift(kept => engine().setting(worked(), Diagnose.tree(kept.tree), [kept], now()));
+    Diagnose.rounds.open({
+      data: worked, walks: keeping.walks, vehicle: keeping.vehicle, trouble: keeping.trouble, start, walk: choose, now,
+      setting: () => settingFor(null),
+      stopOfWalks: () => engine().setting(worked(), null, keeping.walks(), now()).stoppedBy,
+    });
     const last = keeping.walks()[0];
-    if (last && last.state === "stopped" && !last.closed && Diagnose.tree(last.tree)) {
+    const stopped = last && last.state === "stopped" && !last.closed && Diagnose.tree(last.tree);
+    if (stopped && !Diagnose.rounds.takeStop(last.changed)) {
       take(last);
-    } else {
+    } else if (!stopped && !Diagnose.rounds.takeStop()) {
       start();
     }
   }

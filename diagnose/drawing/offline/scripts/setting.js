@@ -69,5 +69,5 @@ Diagnose.setting = (() => {
     return lines.filter((line) => lately(line) && Diagnose.past.isStart(tree, line)).length;
   }
 
-  return setting;
+  return Object.freeze(Object.assign(setting, { dayOf }));
 })();

@@ -110,12 +110,12 @@ Diagnose.sheet = (() => {
 
   // Copied or sent as text. A page that was opened as a file may have neither: then the text is there to be
   // marked and copied by hand.
-  function passingOn(text) {
+  function passingOn(text, label = "The sheet as text", shown = false) {
     const { make, button } = Diagnose.dom;
     const said = make("p", { role: "status", class: "quiet" });
-    const byHand = make("textarea", { readonly: true, rows: 8, "aria-label": "The sheet as text" });
+    const byHand = make("textarea", { readonly: true, rows: 8, "aria-label": label });
     byHand.value = text;
-    byHand.hidden = true;
+    byHand.hidden = !shown;
     const offer = () => {
       said.textContent = BY_HAND;
       byHand.hidden = false;
@@ -145,5 +145,5 @@ Diagnose.sheet = (() => {
     );
   }
 
-  return Object.freeze({ made, render });
+  return Object.freeze({ made, render, passingOn });
 })();
