@@ -13,7 +13,7 @@ import click
 from diagnose.cli.counted import tally_from
 from diagnose.cli.drawn_case import marks_of, record_of
 from diagnose.cli.options import trees_option
-from diagnose.cli.output import write_made, write_out
+from diagnose.cli.output import unknown_ending, write_made, write_out
 from diagnose.cli.shares import said, share_of
 from diagnose.terms import Role, Tree, WrongUsage
 
@@ -134,6 +134,12 @@ def command(
     from diagnose.knowledge.collection import Library
 
     wanted = _form(form, target, paper)
+    if danger_in_full and not route:
+        raise WrongUsage("--danger-in-full goes with --route: a fault tree holds no danger questions")
+    if wanted == "json" and (down_to is not None or danger_in_full or number is not None):
+        raise WrongUsage(
+            "JSON holds the whole, so leave out --down-to, --danger-in-full and --case, or make a picture"
+        )
     library = Library(folders)
     tree = library.tree(word)
     if route:
@@ -161,10 +167,7 @@ def _form(form: Form | None, target: Path | None, paper: Paper | None) -> Form:
     if wanted is None and target is not None and str(target) != "-":
         wanted = ENDINGS.get(target.suffix.lower())
         if wanted is None:
-            raise WrongUsage(
-                f'the ending of "{target.name}" names no format: end it in {", ".join(ENDINGS)}, '
-                "or say which with --format"
-            )
+            raise WrongUsage(unknown_ending(target, ENDINGS))
     if paper is not None and wanted not in (None, "pdf"):
         raise WrongUsage(f"--paper makes pages, which is a PDF and no {wanted}: leave one of them out")
     return wanted or ("pdf" if paper is not None else "svg")

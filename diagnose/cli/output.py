@@ -2,11 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TypeVar
 
 import click
 
-from diagnose.terms import DiagnoseError
+from diagnose.terms import DiagnoseError, WrongUsage
+
+Form = TypeVar("Form", bound=str)
+
+
+def form_of(target: Path | None, endings: Mapping[str, Form]) -> Form | None:
+    """The format that a file's ending names; None without a file or an ending.
+
+    Raises WrongUsage for any other ending: nobody looks for a PDF in `sheet.docx`.
+    """
+    if target is None or str(target) == "-" or not target.suffix:
+        return None
+    found = endings.get(target.suffix.lower())
+    if found is None:
+        raise WrongUsage(unknown_ending(target, endings))
+    return found
+
+
+def unknown_ending(target: Path, endings: Mapping[str, object]) -> str:
+    """That a file's ending names no format."""
+    known = ", ".join(endings)
+    return f'the ending of "{target.name}" names no format: end it in {known}, or say which with --format'
 
 
 def write_out(text: str, target: Path | None) -> bool:

@@ -122,16 +122,15 @@ def command(
 ) -> None:
     """Practise on a made-up vehicle."""
     from diagnose.cli.practise_at_hand import AtHand, Wanted, drawn
+    from diagnose.cli.practise_options import refuse_what_does_not_go_together
     from diagnose.knowledge.collection import Library
 
+    refuse_what_does_not_go_together(words)
     at_hand = AtHand(Library(folders), store, words[0] if words and not of_class else None)
     if of_class:
         from diagnose.cli.practise_class import print_class
 
         raise click.exceptions.Exit(print_class(at_hand, words, target, as_json))
-    _refuse_what_does_not_go_together(words, code, seed, by, level, earlier, fault, trainer, as_json)
-    if target is not None and not sheet:
-        raise WrongUsage("-o is for --sheet and --class; an exercise itself is shown on the screen")
     if code is not None:
         practice = _by_code(at_hand, code)
     else:
@@ -145,33 +144,6 @@ def command(
         _print_document(practice, script, _label(learner))
     else:
         _at_the_prompt(practice, script, _label(learner), trainer)
-
-
-def _refuse_what_does_not_go_together(
-    words: tuple[str, ...],
-    code: str | None,
-    seed: int | None,
-    by: By | None,
-    level: Level | None,
-    earlier: Path | None,
-    fault: str | None,
-    trainer: bool,
-    as_json: bool,
-) -> None:
-    if code is None and not words:
-        raise WrongUsage("which symptom? Write: diagnose practise ID (they are listed by: diagnose symptoms)")
-    if len(words) > 1:
-        raise WrongUsage(f'one ID is wanted, not "{" ".join(words)}"; results go behind --class')
-    if code is not None and (seed is not None or by is not None or fault is not None):
-        raise WrongUsage("--exercise names seed and fault already: leave out --seed, --by and --fault")
-    if fault is not None and by is not None:
-        raise WrongUsage("--fault says which fault is hidden, so leave out --by")
-    if level is not None and by != "difficulty":
-        raise WrongUsage("--level goes with --by difficulty")
-    if (earlier is not None) != (by == "misses"):
-        raise WrongUsage("--by misses and --earlier FILE go together")
-    if trainer and as_json:
-        raise WrongUsage("--trainer asks the trainer, so it does not go with --json")
 
 
 def _by_code(at_hand: AtHand, code: str) -> Practice:

@@ -114,12 +114,15 @@ def _named(model: Model, word: str) -> int:
 def _earlier(at_hand: AtHand, model: Model, wanted: Wanted) -> Mapping[str, Record]:
     """What the learner met and missed of this symptom, from a class table or from lines with codes."""
     from diagnose.cli.practise_class import results
-    from diagnose.practising.class_table import Earlier, earlier_in, is_a_table, records
+    from diagnose.practising.class_table import Earlier, NoTable, earlier_in, is_a_table, records
 
     assert wanted.earlier is not None, "told before"
     text = read_text(wanted.earlier)
     if is_a_table(text):
-        told = earlier_in(text)
+        try:
+            told = earlier_in(text)
+        except NoTable as error:
+            raise DiagnoseError(f"cannot read {wanted.earlier}: {error}") from None
     else:
         found, faults = results(at_hand, [str(wanted.earlier)])
         if faults:

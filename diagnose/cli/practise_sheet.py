@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-from diagnose.cli.output import write_made, write_out
+from diagnose.cli.output import form_of, write_made, write_out
 from diagnose.practising.practice import Practice
 
 Form = Literal["pdf", "html", "txt"]
+ENDINGS: dict[str, Form] = {".pdf": "pdf", ".html": "html", ".htm": "html", ".txt": "txt"}
 
 
 def write_sheet(practice: Practice, form: Form | None, target: Path | None) -> None:
@@ -17,13 +18,8 @@ def write_sheet(practice: Practice, form: Form | None, target: Path | None) -> N
     from diagnose.practising.paper import on_paper
 
     paper = on_paper(practice)
-    wanted = form or _by_ending(target)
+    wanted: Form = form or form_of(target, ENDINGS) or "pdf"
     if wanted == "pdf":
         write_made(exercise_pdf(paper), target, f"{practice.exercise.model.tree.id}-practice.pdf")
     else:
         write_out(exercise_html(paper) if wanted == "html" else exercise_text(paper), target)
-
-
-def _by_ending(target: Path | None) -> Form:
-    endings: dict[str, Form] = {".html": "html", ".htm": "html", ".txt": "txt"}
-    return endings.get(target.suffix.lower(), "pdf") if target is not None else "pdf"

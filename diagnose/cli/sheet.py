@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from diagnose.cli.options import cases_option, trees_option
-from diagnose.cli.output import write_made, write_out
+from diagnose.cli.output import form_of, write_made, write_out
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
@@ -61,7 +61,7 @@ def command(
     from diagnose.cli.cases.at_hand import kept_store, library_at_hand
     from diagnose.knowledge.languages import language
 
-    wanted: Form = form or ENDINGS.get(target.suffix.lower() if target is not None else "", "pdf")
+    wanted: Form = form or form_of(target, ENDINGS) or "pdf"
     library = library_at_hand(folders)
     with kept_store(store) as kept:
         if kept is None:

@@ -17,8 +17,16 @@ from diagnose.cases.cells import as_it_was, disarmed
 from diagnose.cases.codes import ALPHABET, WrongCode, number_of, plain
 from diagnose.practising.hiding import Record
 from diagnose.practising.scoring import Score
+from diagnose.terms import DiagnoseError
 
 _WORD = re.compile(r"[^\s,;]+")
+LONGEST_LINE = 2000
+"""Characters: the longest code of all, spelled out word for word, with a label before it."""
+
+
+class NoTable(DiagnoseError):
+    """A file is no table of a class."""
+
 
 COLUMNS = (
     "learner",
@@ -59,6 +67,8 @@ def handed_in(line: str) -> Handed:
     >>> handed_in("robin, 0042-7524-4371"), handed_in("0042 7524 4371").learner
     (Handed(learner='robin', code='0042-7524-4371'), '')
     """
+    if len(line) > LONGEST_LINE:
+        raise WrongCode(f"this line is longer than any result is ({LONGEST_LINE} characters)")
     starts = [word.start() for word in _WORD.finditer(line)]
     for start in starts:
         with suppress(WrongCode):
@@ -118,24 +128,31 @@ def as_csv(rows: Iterable[dict[str, str]]) -> str:
 
 def is_a_table(text: str) -> bool:
     """Whether a text is such a table rather than lines with codes."""
-    header = next(csv.reader([text.lstrip("\ufeff").partition("\n")[0]]), [])
+    first = text.lstrip("\ufeff").partition("\n")[0]
+    header = next(csv.reader([first]), []) if len(first) <= LONGEST_LINE else []
     return {"learner", "symptom", "cause", "found"} <= {cell.strip() for cell in header}
 
 
 def earlier_in(text: str) -> list[Earlier]:
-    """The rows of a table; other columns are passed over, and a row without a symptom as well."""
+    """The rows of a table; other columns are passed over, and a row without a symptom as well.
+
+    Raises NoTable for a text that no program could have written as one.
+    """
     rows = csv.DictReader(io.StringIO(text.lstrip("\ufeff"), newline=""))
     told = {"yes": True, "no": False}
-    return [
-        Earlier(
-            as_it_was(row.get("learner") or ""),
-            row["symptom"] or "",
-            row["cause"] or "",
-            told.get((row["found"] or "").strip().lower()),
-        )
-        for row in rows
-        if row.get("symptom")
-    ]
+    try:
+        return [
+            Earlier(
+                as_it_was(row.get("learner") or ""),
+                row["symptom"] or "",
+                row["cause"] or "",
+                told.get((row["found"] or "").strip().lower()),
+            )
+            for row in rows
+            if row.get("symptom")
+        ]
+    except csv.Error as error:
+        raise NoTable(f"line {rows.line_num + 1} is none of a class table: {error}") from None
 
 
 def records(earlier: Sequence[Earlier], symptom: str, learner: str = "") -> dict[str, Record]:

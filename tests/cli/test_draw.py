@@ -162,6 +162,23 @@ def test_every_ending_of_a_format_is_known_and_no_other(draw, tmp_path, need):
         assert not (tmp_path / name).exists()
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--danger-in-full"], "--danger-in-full goes with --route"),
+        (["--format", "json", "--down-to", "2%"], "JSON holds the whole"),
+        (["--route", "-o", "route.json", "--danger-in-full"], "JSON holds the whole"),
+        (["--format", "json", "--case", "1"], "JSON holds the whole"),
+        (["--paper", "a4", "--format", "json"], "--paper makes pages"),
+    ],
+)
+def test_what_would_have_no_effect_is_refused(words, says, draw):
+    done = draw("hook-up-trips", *words)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith(says)
+    assert done.stderr.count("\n") == 1
+
+
 def test_paper_makes_a_pdf_of_that_size(draw, tmp_path, need):
     """A4 is 210 by 297 mm, A3 297 by 420 mm (ISO 216)."""
     need("dot")

@@ -119,7 +119,13 @@ def test_the_trainer_sees_the_fault_and_answers(run, exercise):
         ([*BASE, "--fault", "x", "--by", "share"], "leave out --by"),
         ([*BASE, "--learner", "x" * 41], "40 characters at most"),
         ([*BASE, "-o", "x.pdf"], "-o is for --sheet and --class"),
-        ([*BASE, "--trainer", "--json"], "does not go with --json"),
+        ([*BASE, "--trainer", "--json"], "--trainer asks the trainer, so leave out --json"),
+        ([*BASE, "--sheet", "--choices", "x"], "leave out --choices"),
+        ([*BASE, "--sheet", "--trainer"], "--sheet is done on paper, so leave out --trainer"),
+        ([*BASE, "--sheet", "--json"], "leave out --json"),
+        ([*BASE, "--format", "html"], "--format is for --sheet"),
+        (["practise", "--exercise", "0000", "--as", "technician"], "so leave out --as"),
+        (["practise", "--class", "x", "--sheet", "--seed", "1"], "so leave out --seed and --sheet"),
         (["practise", "--class"], "--class wants results"),
         (["practise", "--exercise", "0000-0001"], "group"),
         (["practise", ID, "--seed", "100000"], "100000"),
@@ -140,6 +146,10 @@ def test_files_that_cannot_be_read_or_written_are_one_line(run, tmp_path):
     assert (done.code, done.err) == (1, "cannot write no/such/sheet.pdf: No such file or directory\n")
     done = run("practise", "--class", "nowhere.txt")
     assert (done.code, done.err) == (1, "result 1: there is no file nowhere.txt\n")
+    (tmp_path / "huge.csv").write_text("learner,symptom,cause,found\n" + "x" * 200_000, encoding="utf-8")
+    done = run("practise", ID, "--by", "misses", "--earlier", "huge.csv")
+    assert (done.code, done.out) == (1, "")
+    assert done.err.startswith("cannot read huge.csv: line 2 is none of a class table: ")
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00\xd8")
     done = run("practise", ID, "--by", "misses", "--earlier", "bytes.csv")
     assert done.err == "cannot read bytes.csv: it is no text in UTF-8\n"
@@ -152,6 +162,9 @@ def test_a_sheet_goes_where_its_form_asks(run, tmp_path):
     assert run(*BASE, "--sheet", "-o", "sheet.html").out == ""
     assert (tmp_path / "sheet.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
     assert "For the trainer alone" in run(*BASE, "--sheet", "--format", "txt").out
+    done = run(*BASE, "--sheet", "-o", "sheet.docx")
+    assert (done.code, (tmp_path / "sheet.docx").exists()) == (2, False)
+    assert "end it in .pdf, .html, .htm, .txt, or say which with --format" in done.err
 
 
 def test_a_tree_of_ones_own_can_be_practised_by_its_path(run, tmp_path):

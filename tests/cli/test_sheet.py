@@ -119,6 +119,7 @@ def test_in_german_and_french_the_translation_says_that_nobody_has_reviewed_it(s
         (("sheet", "99"), 1, "there is no case 99"),
         (("sheet", "0"), 1, "there is no case 0"),
         (("sheet", "1", "-o", "no-such-folder/x.pdf"), 1, "cannot write no-such-folder/x.pdf: No such file"),
+        (("sheet", "1", "-o", "x.docx"), 2, 'the ending of "x.docx" names no format: end it in .pdf, .html,'),
         (("sheet", "1", "-o", "no-such-folder/x.txt"), 1, "cannot write no-such-folder/x.txt: No such file"),
         (("sheet", "1", "--language", "du"), 2, 'there is no language "du"'),
         (("sheet", "1", "--cases", "nowhere.sqlite"), 1, "there is no case 1"),

@@ -8,7 +8,7 @@ import io
 import pytest
 from scipy.stats import binomtest
 
-from diagnose.cases.codes import WrongCode
+from diagnose.cases.codes import MOST, SPELLED, WrongCode, written
 from diagnose.practising.class_table import (
     COLUMNS,
     Earlier,
@@ -59,6 +59,16 @@ def test_labels_come_back_as_they_were_and_run_nowhere(label):
     cells = list(csv.reader(io.StringIO(text)))[1]
     assert cells[0][0] not in "=@-"
     assert [each.learner for each in earlier_in(text)] == [label]
+
+
+def test_a_line_that_is_longer_than_any_result_is_told_at_once():
+    # Each word could begin a code: unlimited, a megabyte of them would take hours.
+    with pytest.raises(WrongCode, match="longer than any result"):
+        handed_in("a " * 500_000)
+    assert not is_a_table("x" * 500_000)
+    longest = written(13 ** (MOST - 4)).replace("-", "")
+    spelled = " ".join(SPELLED[sign] for sign in longest)
+    assert (len(longest), handed_in(f"{'x' * 40} {spelled}").code) == (MOST, spelled)
 
 
 def test_a_table_is_told_from_lines_with_codes():
