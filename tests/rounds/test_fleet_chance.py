@@ -1,0 +1,119 @@
+"""How many are out by a day: held to what can be worked out exactly for small fleets.
+
+Each comparison is over seeded runs, so it is the same each time; the bounds are five standard errors of a
+mean of that many runs, over which a right program would be once in a million seeds.
+"""
+
+from dataclasses import replace
+from itertools import product
+from math import log, sqrt
+from statistics import NormalDist
+
+import numpy as np
+import pytest
+
+from diagnose.rounds.fleet import FleetVehicle, fleet_of
+from diagnose.rounds.fleet_chance import Assumptions, TaskAhead, TooLate, Work, forecast, out_by
+from diagnose.rounds.fleet_walks import WalkAhead
+from tests.rounds.fleets import TODAY, day
+
+SURE = Assumptions(spread=0, walk_spread=0, visit_spread=0, minutes_a_day=100)
+"""Nothing is drawn but what is found."""
+HALF_HOUR = WalkAhead(30, 30)
+
+
+def fleet(*works):
+    vehicles = [FleetVehicle(name=work.name, file="", verdict="ready") for work in works]
+    return fleet_of("wake-up", "", TODAY, vehicles)
+
+
+def exactly(works, days, minutes):
+    """The chance of each number of vehicles to be out, one person working through them: every way listed."""
+    tasks = [(at, task) for at, work in enumerate(works) for task in work.tasks]
+    chances = np.zeros(len(works) + 1)
+    for found in product((False, True), repeat=len(tasks)):
+        chance, spent = 1.0, [work.ways for work in works]
+        for wrong, (at, task) in zip(found, tasks, strict=True):
+            chance *= task.wrong if wrong else 1 - task.wrong
+            spent[at] += task.minutes + (task.walk.own_minutes if wrong else 0)
+        ends = np.cumsum(spent)
+        chances[int((ends <= days * minutes).sum())] += chance
+    return chances
+
+
+@pytest.mark.parametrize("days", [1, 2])
+def test_the_interval_is_that_of_every_way_listed(days):
+    works = [
+        Work(f"van {n}", tuple(TaskAhead(15, wrong, HALF_HOUR) for wrong in (0.1, 0.4)), ways=2)
+        for n in range(4)
+    ]
+    exact = exactly(works, days, SURE.minutes_a_day)
+    told = forecast(fleet(*works), works, day(days), SURE)
+    numbers = np.arange(len(exact))
+    mean = float(exact @ numbers)
+    error = sqrt(float(exact @ (numbers - mean) ** 2) / SURE.runs)
+    assert told.mean == pytest.approx(mean, abs=5 * error)
+    assert told.low == int(np.searchsorted(exact.cumsum(), 0.05))
+    assert told.high == int(np.searchsorted(exact.cumsum(), 0.95))
+    assert told.all_out == pytest.approx(exact[-1], abs=5 * sqrt(0.25 / SURE.runs))
+    assert told.days == days
+
+
+def test_one_drawn_task_is_over_in_time_as_often_as_its_lognormal_says():
+    spread, runs = 0.3, 20_000
+    work = Work("van", (TaskAhead(100, 0),))
+    variance = log(1 + spread**2)
+    exact = NormalDist(log(100) - variance / 2, sqrt(variance)).cdf(log(110))
+    out = out_by([work], 1, Assumptions(spread=spread, minutes_a_day=110, runs=runs))
+    assert out.mean() == pytest.approx(exact, abs=5 * sqrt(0.25 / runs))
+
+
+def test_two_people_take_the_next_vehicle_when_they_are_free():
+    works = [Work(f"van {n}", (TaskAhead(minutes, 0),)) for n, minutes in enumerate((40, 60, 60, 40))]
+    alone, two = (out_by(works, 1, replace(SURE, people=people))[0].tolist() for people in (1, 2))
+    assert alone == [True, True, False, False]
+    assert two == [True, True, True, True]
+
+
+def test_a_visit_comes_after_its_days_or_on_the_settled_day():
+    works = [Work("van", visits=frozenset({"gas-engineer"}))]
+    assert [bool(out_by(works, days, SURE).all()) for days in (9, 10)] == [False, True]
+    settled = {"gas-engineer": 3}
+    assert [bool(out_by(works, days, SURE, settled).all()) for days in (2, 3)] == [False, True]
+
+
+def test_what_is_found_before_a_visit_is_seen_to_at_it_and_later_by_another():
+    referred = TaskAhead(150, 1.0, WalkAhead(30, 30, {"gas-escape": 1.0}))  # over on the second day
+    works = [Work("van", (referred,))]
+    assert not out_by(works, 11, SURE).any()
+    assert out_by(works, 12, SURE).all()
+    assert out_by(works, 4, SURE, {"gas-engineer": 4}).all()
+    assert not out_by(works, 11, SURE, {"gas-engineer": 2}).any()
+
+
+def test_a_vehicle_that_danger_stopped_is_never_out():
+    works = [Work("a", stopped=True), Work("b")]
+    assert out_by(works, 100, SURE).mean(axis=0).tolist() == [0, 1]
+
+
+def test_what_one_vehicle_draws_does_not_hang_on_the_others():
+    drawn = Assumptions(minutes_a_day=100)
+    one, other = (Work(name, (TaskAhead(100, 0.3, HALF_HOUR),)) for name in ("a", "b"))
+    alone, first = out_by([one], 1, drawn), out_by([one, other], 1, drawn)
+    assert (alone[:, 0] == first[:, 0]).all()
+
+
+def test_the_same_seed_gives_the_same_and_another_one_nearly():
+    works = [Work(f"van {n}", (TaskAhead(60, 0.5, HALF_HOUR),)) for n in range(6)]
+    told = [
+        forecast(fleet(*works), works, day(4), Assumptions(seed=seed, minutes_a_day=100))
+        for seed in (1, 1, 2)
+    ]
+    assert told[0] == told[1]
+    assert told[0].mean != told[2].mean
+    assert told[0].mean == pytest.approx(told[2].mean, abs=0.2)
+
+
+def test_today_leaves_no_day_to_work_in():
+    with pytest.raises(TooLate, match="leaves no day"):
+        forecast(fleet(), [], TODAY, SURE)
