@@ -175,7 +175,7 @@ def worse(one: Verdict, other: Verdict) -> Verdict:
 
 def _by_task(round: Round, marks: Iterable[TaskMark]) -> dict[str, list[TaskMark]]:
     """The marks of each task in their order; a task that was renamed is found by its old id."""
-    renamed = {old: task.id for task in round.tasks.values() for old in task.was if old not in round.tasks}
+    renamed = {old: task.id for task in round.tasks.values() for old in task.was}
     found: dict[str, list[TaskMark]] = {}
     for mark in marks:
         found.setdefault(renamed.get(mark.task, mark.task), []).append(mark)

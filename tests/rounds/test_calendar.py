@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
 from diagnose.knowledge.plates import looks_like_a_plate
-from diagnose.rounds.calendar import calendar, folded
+from diagnose.rounds.calendar import calendar, escaped, folded
 from diagnose.rounds.due import due_dates
 
 TODAY = date(2026, 11, 29)
@@ -116,6 +116,33 @@ def test_a_number_plate_is_no_part_of_the_texts():
 def test_a_folded_line_is_unfolded_to_what_it_was(text):
     line = f"X-TEXT:{text}"
     assert folded(line).replace(b"\r\n ", b"").decode() == line + "\r\n"  # RFC 5545, 3.1: unfolding
+
+
+@pytest.mark.parametrize("letter", ["x", "ö", "€", "🚐"])
+@pytest.mark.parametrize("long", [18, 37, 74, 75, 76, 149, 150, 300])
+def test_a_line_of_any_length_is_folded_at_75_octets(letter, long):
+    lines = folded(letter * long).split(b"\r\n")
+    assert lines.pop() == b""
+    assert all(72 <= len(line) <= 75 for line in lines[:-1])  # as full as letters of up to four octets allow
+    assert len(lines[-1]) <= 75
+    assert b"".join([lines[0], *(line[1:] for line in lines[1:])]).decode() == letter * long
+
+
+# RFC 5545, 3.3.11: backslash, semicolon and comma are written behind a backslash, the colon is not.
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("a;b", "a\\;b"),
+        ("a,b", "a\\,b"),
+        ("a\\b", "a\\\\b"),
+        ("a\\nb", "a\\\\nb"),
+        ("a\nb", "a b"),
+        ("a:b", "a:b"),
+        ('"a"', '"a"'),
+    ],
+)
+def test_a_text_is_escaped_as_the_standard_says(text, value):
+    assert escaped(text) == value
 
 
 def test_every_kind_of_date_makes_an_event():

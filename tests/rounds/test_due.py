@@ -77,6 +77,23 @@ def test_whole_months_are_those_of_dateutil(one, other):
     assert months_since(day, today) == gone.years * 12 + gone.months
 
 
+# Counted by hand.
+@pytest.mark.parametrize(
+    ("day", "today", "months"),
+    [
+        (date(2025, 3, 3), date(2026, 11, 29), 20),
+        (date(2025, 3, 3), date(2026, 11, 2), 19),
+        (date(2025, 1, 31), date(2025, 2, 27), 0),
+        (date(2025, 1, 31), date(2025, 2, 28), 1),
+        (date(2024, 1, 31), date(2024, 2, 28), 0),
+        (date(2024, 2, 29), date(2025, 2, 28), 12),
+        (date(2025, 12, 31), date(2026, 1, 1), 0),
+    ],
+)
+def test_whole_months(day, today, months):
+    assert months_since(day, today) == months
+
+
 @given(CARDS, DAYS)
 def test_what_is_overdue_comes_first_then_by_day_then_what_is_unknown(card, today):
     dues = due_dates(card, today)
@@ -203,6 +220,7 @@ def test_a_light_vehicle_is_told_nothing_of_the_heavier_licence_and_a_later_year
     light = VehicleCard(country="uk", facts=(Finding("over-3500", "under"),))
     assert not any("3,500" in note for note in country_notes(light, TODAY))
     assert "may have changed" in country_notes(light, date(2027, 1, 1))[-1]
+    assert not any("may have changed" in note for note in country_notes(light, date(2026, 12, 31)))
 
 
 def test_the_source_of_a_drivers_date_is_the_united_kingdoms_only_there():

@@ -220,6 +220,10 @@ def test_a_task_that_was_renamed_keeps_its_marks_and_one_that_is_gone_its_wrong(
         ("wake-up", "gas-hose", "limited"),
         ("journey", "gas-hose", "limited"),
         ("journey", "gas-alarm", "limited"),
+        ("wake-up", "spare-tyre", "not-ready"),
+        ("lay-up", "spare-tyre", "limited"),
+        ("journey", "extinguisher", "not-ready"),
+        ("lay-up", "extinguisher", "limited"),
         ("wake-up", "road-test", "limited"),
         ("journey", "road-test", "not-ready"),
         ("journey", "licence", "not-ready"),
@@ -235,6 +239,15 @@ def test_a_date_that_is_over_counts_though_everything_was_called_fine(id, of, ex
     found = verdict(id, all_fine(id), replace(CHECKED, dates={**CHECKED.dates, of: OLD}))
     assert found.verdict == expected
     assert [reason.about for reason in found.reasons] == ([] if expected == "ready" else [of])
+
+
+def test_a_road_test_that_is_over_ends_a_journey_also_where_no_task_asks_for_it():
+    tasks = {id: task for id, task in rounds()["journey"].tasks.items() if id != "j5-papers"}
+    own = replace(rounds()["journey"], tasks=tasks)
+    card = replace(CHECKED, dates={**CHECKED.dates, "road-test": OLD})
+    marks = [one for one in all_fine("journey") if one.task in tasks]
+    assert judged(own, marks, CHECKED, TODAY).verdict == "ready"
+    assert judged(own, marks, card, TODAY).verdict == "not-ready"
 
 
 def test_danger_that_nobody_cleared_leaves_it_not_ready():
