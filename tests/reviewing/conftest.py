@@ -7,12 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from diagnose.cases.store import open_store
+from diagnose.knowledge.collection import UnknownSymptom
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.route import route_to_json
 from diagnose.reviewing import history
+from diagnose.reviewing.scoring import Wanted, review
+from diagnose.terms import Settings
 from diagnose.walking.shelf import route_digest, route_for
 from tests.reasoning.fleets import tree as made_up_tree
-from tests.reviewing.made_up_past import Walker, made_up
+from tests.reviewing.made_up_past import Walker, fill, made_up
 
 
 @pytest.fixture(scope="session")
@@ -59,5 +63,27 @@ def past_of(model, route):
     def make(number, seed=1, **more):
         rng = np.random.default_rng(seed)
         return list(made_up([Walker(model, rng, route=route)], rng, number, **more))
+
+    return make
+
+
+@pytest.fixture
+def scored(tree, shelf, tmp_path, monkeypatch):
+    """`scored(past)` is the review of a store of just these cases; minutes are reckoned where wanted."""
+
+    def make(past, settings=Settings(), url=None, before=lambda store: None, minutes=False, **wanted):  # noqa: B008
+        if not minutes:
+            monkeypatch.setattr(history, "minutes_by_cause", lambda model, cache: None)
+        trees = {tree.id: tree, "twin": replace(tree, id="twin")}
+
+        def tree_of(symptom):
+            if symptom not in trees:
+                raise UnknownSymptom(symptom, ())
+            return trees[symptom]
+
+        with open_store(url or str(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite")) as store:
+            fill(store, past)
+            before(store)
+            return review(store, Wanted(tree_of, settings, cache=shelf, **wanted))
 
     return make

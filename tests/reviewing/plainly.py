@@ -11,6 +11,9 @@ from diagnose.reasoning.ranking import posterior
 from diagnose.terms import EndedCases, Settings, Tally
 from diagnose.walking.past import read_past
 
+EVERYBODY = {"cured": 1.0, "referred": 1.0, "stopped": 1.0}
+"""Of what share of each ending the outcome is told, where everybody tells."""
+
 
 def in_order(past):
     """The confirmed cases as they became known."""
