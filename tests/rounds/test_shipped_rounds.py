@@ -66,3 +66,4 @@ def test_a_short_round_has_every_safety_task_and_what_it_comes_after(id):
         assert safety <= found.must <= set(found.plan.order)
         assert all(nx.ancestors(graph, task) <= set(found.plan.order) for task in found.plan.order)
         assert found.too_long or found.plan.minutes <= minutes
+        assert found.exact

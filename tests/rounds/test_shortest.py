@@ -117,13 +117,13 @@ def test_no_other_set_saves_more(number, seed, links, waits):
 
 @pytest.mark.long
 @given(st.integers(7, 10), *CHOICES)
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=4, deadline=None)
 def test_no_other_set_of_ten_saves_more(number, seed, links, waits):
     against_every_set(number, seed, links, waits)
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", [0])
 def test_a_choice_that_is_not_proved_lies_within_its_bound(seed):
     """Twenty tasks: allowed, in time, and the bound is no less than a plain greedy choice."""
     tasks, after, known = made_up(20, seed, 6, 0.05, 0.1, safety=0.1)
