@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.knowledge.card import VehicleCard
@@ -274,6 +274,7 @@ def of_ends(id, ends, dates, **known):
     return verdict(id, marks, VehicleCard(dates=dates), **known)
 
 
+@settings(max_examples=30)
 @given(situations(), st.data())
 def test_more_that_is_wrong_or_undone_never_makes_it_better(situation, data):
     id, ends, dates = situation
@@ -287,6 +288,7 @@ def test_more_that_is_wrong_or_undone_never_makes_it_better(situation, data):
     assert of_ends(id, ends, dates, stopped=True).verdict == "not-ready"
 
 
+@settings(max_examples=30)
 @given(situations(), st.data())
 def test_a_date_that_is_older_or_a_check_that_is_gone_never_makes_it_better(situation, data):
     id, ends, dates = situation
@@ -300,6 +302,7 @@ def test_a_date_that_is_older_or_a_check_that_is_gone_never_makes_it_better(situ
         assert less.verdict != "ready"
 
 
+@settings(max_examples=30)
 @given(situations())
 def test_the_verdict_is_never_better_than_any_of_its_reasons_and_ready_has_none(situation):
     found = of_ends(*situation)

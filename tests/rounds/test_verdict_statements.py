@@ -6,7 +6,7 @@ import json
 from datetime import UTC, date, datetime
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.knowledge.card import VehicleCard
@@ -119,6 +119,7 @@ def test_a_drivers_paper_is_named_neither_in_words_nor_as_json():
     assert "A paper of the driver's is past its date; the card says which." in shown
 
 
+@settings(max_examples=30)
 @given(st.sampled_from(ROUNDS), st.data())
 def test_nothing_is_ever_called_safe(id, data):
     ends = {task: data.draw(st.sampled_from(TASK_ENDS)) for task in LIBRARY.round(id).tasks}
