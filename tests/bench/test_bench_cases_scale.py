@@ -1,4 +1,4 @@
-"""What a store of very many cases costs, in stores filled by `tests.cases.scale`.
+"""What a store of very many cases costs, in stores filled by `tests.cases.made_up_cases`.
 
 At every step of a walk, and in a ranking, a hundred thousand cases cost what a thousand do; what goes through
 all cases once grows with their number, and its memory does not. A million is measured by

@@ -9,20 +9,21 @@ import pytest
 from diagnose.cases.checking import differences, integrity, journals_of_wrong_length
 from diagnose.cases.selecting import Wanted
 from diagnose.cases.store import CaseStore, open_store
-from tests.cases import scale
+from tests.cases import made_up_cases, scale
+from tests.cases.made_up_cases import ENDINGS, FIRST, NOW, fill
 
 NUMBER = 600
 
 
 @pytest.fixture(scope="module")
 def patterns():
-    return scale.patterns(("water-pump", "habitation-dead"), 40)
+    return made_up_cases.patterns(("water-pump", "habitation-dead"), 40)
 
 
 @pytest.fixture
 def filled(store: CaseStore, patterns) -> CaseStore:
     """A store of each kind in turn."""
-    scale.fill(store, NUMBER, patterns)
+    fill(store, NUMBER, patterns)
     return store
 
 
@@ -37,29 +38,29 @@ def test_cases_are_whole_and_new_ones_are_numbered_behind_them(filled):
     cases = filled.cases(oldest_first=True)
     assert len(cases) == NUMBER
     assert {each.opened.tzinfo for each in cases} == {UTC}
-    assert all(scale.FIRST <= each.opened <= scale.NOW for each in cases)
-    assert {each.state for each in cases} == set(scale.ENDINGS)
+    assert all(FIRST <= each.opened <= NOW for each in cases)
+    assert {each.state for each in cases} == set(ENDINGS)
     assert all(bool(each.cause) == each.confirmed for each in cases)
     assert all(each.entries[0].subject == "months-laid-up" for each in cases)
     assert 0.5 < sum(each.confirmed for each in cases) / NUMBER < 0.95
-    assert filled.open_case("water-pump", "d", "owner", "", scale.NOW) == NUMBER + 1
+    assert filled.open_case("water-pump", "d", "owner", "", NOW) == NUMBER + 1
 
 
 def test_both_kinds_of_store_hold_the_same_cases(sqlite_url, postgresql_url, patterns):
     with open_store(sqlite_url) as one, open_store(postgresql_url) as other:
         for store in (one, other):
-            scale.fill(store, 200, patterns)
+            fill(store, 200, patterns)
         assert one.cases() == other.cases()
-        assert one.tally("water-pump", scale.NOW) == other.tally("water-pump", scale.NOW)
+        assert one.tally("water-pump", NOW) == other.tally("water-pump", NOW)
         assert scale.size(one) > 0
         assert scale.size(other) > 0
 
 
 def test_what_is_to_be_confirmed_is_confirmed_and_moves_the_sums(filled):
-    before = filled.tally("water-pump", scale.NOW).total + filled.tally("habitation-dead", scale.NOW).total
+    before = filled.tally("water-pump", NOW).total + filled.tally("habitation-dead", NOW).total
     for case, cause in scale.unconfirmed(filled, 5):
-        filled.confirm(case, cause, scale.NOW)
-    after = filled.tally("water-pump", scale.NOW).total + filled.tally("habitation-dead", scale.NOW).total
+        filled.confirm(case, cause, NOW)
+    after = filled.tally("water-pump", NOW).total + filled.tally("habitation-dead", NOW).total
     assert after == before + 5
     assert len(filled.cases(Wanted(confirmed=True))) == after
 
