@@ -1,9 +1,8 @@
-"""What a round has come to, as plain sentences: the same on a screen, on a printed list and as JSON."""
+"""What a round has come to, as plain sentences: the same on a screen, on a printed list and in a document."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from diagnose.rounds.due_statements import capital, due_statement, then, when
 from diagnose.rounds.verdict import Judged, Reason
@@ -131,29 +130,3 @@ def _due_lines(judged: Judged) -> tuple[str, ...]:
         and (due.state in ("overdue", "today", "unknown") or (due.days is not None and due.days <= DUE_SOON))
     ]
     return tuple(due_statement(due, judged.today) for due in wanted)
-
-
-def judged_as_json(judged: Judged) -> dict[str, Any]:
-    """The verdict as plain values: ids for programs, and the sentences beside them."""
-    words = told(judged)
-    return {
-        "round": judged.round.id,
-        "verdict": judged.verdict,
-        "says": words.headline,
-        "reasons": [
-            {
-                "about": "driver" if each.driver else each.about,
-                "why": each.why,
-                "counts": each.counts,
-                "says": reason_in_words(each, judged),
-                "must_not_use": each.must_not_use,
-                "case": each.case,
-            }
-            for each in judged.reasons
-        ],
-        "must_not_use": list(words.must_not_use),
-        "unchecked": list(judged.unchecked),
-        "not_done": list(judged.not_done),
-        "due": list(words.due),
-        "closing": list(words.closing),
-    }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import UTC, date, datetime
 
 import pytest
@@ -12,7 +11,7 @@ from hypothesis import strategies as st
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.collection import Library
 from diagnose.rounds.verdict import judged
-from diagnose.rounds.verdict_statements import WHO_ANSWERS, judged_as_json, told
+from diagnose.rounds.verdict_statements import WHO_ANSWERS, told
 from diagnose.terms.rounds import ROUNDS, TASK_ENDS, TaskMark
 from diagnose.walking.views import NO_CERTIFICATE
 
@@ -110,10 +109,10 @@ def test_a_case_is_told_with_what_is_still_wanted_of_it():
     assert again.reasons[0].endswith("case 3 came to a good end; look at it once more and mark it.")
 
 
-def test_a_drivers_paper_is_named_neither_in_words_nor_as_json():
+def test_a_drivers_paper_is_not_named():
     found = record("journey", {}, {**DATES, "medical": date(2026, 1, 1), "licence": date(2026, 12, 5)})
     assert found.verdict == "not-ready"
-    shown = "\n".join(told(found).lines()) + json.dumps(judged_as_json(found))
+    shown = "\n".join(told(found).lines())
     assert "medical" not in shown.lower()
     assert "licence" not in shown.lower()
     assert "A paper of the driver's is past its date; the card says which." in shown
@@ -127,30 +126,3 @@ def test_nothing_is_ever_called_safe(id, data):
     lines = told(found).lines()
     assert [line for line in lines if "safe" in line.lower()] == [NO_CERTIFICATE]
     assert not any(word in line.lower() for line in lines for word in ("guarantee", "approved", "passed"))
-
-
-def test_as_json_ids_stand_beside_the_sentences():
-    found = record("wake-up", {"w15-hob": "wrong", "w13-toilet": "not-done"}, {})
-    shown = json.loads(json.dumps(judged_as_json(found)))
-    assert list(shown) == [
-        "round",
-        "verdict",
-        "says",
-        "reasons",
-        "must_not_use",
-        "unchecked",
-        "not_done",
-        "due",
-        "closing",
-    ]
-    assert (shown["verdict"], shown["unchecked"], shown["not_done"]) == (
-        "limited",
-        ["gas", "mains"],
-        ["w13-toilet"],
-    )
-    assert [(each["about"], each["why"], each["counts"]) for each in shown["reasons"]] == [
-        ("w13-toilet", "not-done", "limited"),
-        ("w15-hob", "wrong", "limited"),
-        ("gas", "unchecked", "limited"),
-        ("mains", "unchecked", "limited"),
-    ]
