@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.cases.store import open_store
 from tests.cli.card_of_the_van import CARD
+from tests.cli.handed_on_case import STEP_STUCK, handed_on, tree_at
 
 
 @dataclass(frozen=True)
@@ -64,3 +66,38 @@ def card(tmp_path: Path) -> Path:
     path = tmp_path / "van.yaml"
     path.write_text(CARD, encoding="utf-8")
     return path
+
+
+@pytest.fixture
+def said(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
+    """Runs the program as the console script does: exit code, standard output, standard error."""
+    from diagnose.cli import main
+
+    def run(*words: str) -> tuple[int, str, str]:
+        with pytest.raises(SystemExit) as ended:
+            main(words)
+        shown = capsys.readouterr()
+        return int(ended.value.code or 0), shown.out, shown.err
+
+    return run
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with a tree, and a store in which case 1 was handed on; the commands look there."""
+    folder = tmp_path / "trees"
+    folder.mkdir()
+    (folder / "step-stuck.yaml").write_text(STEP_STUCK, encoding="utf-8")
+    monkeypatch.setenv("DIAGNOSE_TREES", str(folder))
+    monkeypatch.setenv("DIAGNOSE_CASES", str(tmp_path / "owner.sqlite"))
+    monkeypatch.setenv("COLUMNS", "100")
+    with open_store(str(tmp_path / "owner.sqlite")) as store:
+        handed_on(store, tree_at(tmp_path))
+    return tmp_path
+
+
+@pytest.fixture
+def workshop(place: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The store of another machine, which is where the commands look now; it is not there yet."""
+    monkeypatch.setenv("DIAGNOSE_CASES", str(place / "workshop.sqlite"))
+    return place / "workshop.sqlite"

@@ -7,17 +7,7 @@ import json
 import pytest
 
 from diagnose.cases.store import open_store
-from tests.cli.test_confirm_by_code import (  # noqa: F401
-    MAY,
-    case_of,
-    code_at,
-    place,
-    said,
-    sentences,
-    tag_at,
-    tally_of,
-    workshop,
-)
+from tests.cli.handed_on_case import MAY, case_of, code_at, sentences, tag_at, tally_of
 
 READING = "VOLTS:12.4:0.1"
 
@@ -27,11 +17,11 @@ def findings_of(record):
 
 
 @pytest.fixture
-def held(place):  # noqa: F811
+def held(place):
     return f"{code_at(place)} {READING}"
 
 
-def test_a_case_is_opened_before_anybody_knows_what_it_was(place, held, workshop, said):  # noqa: F811
+def test_a_case_is_opened_before_anybody_knows_what_it_was(place, held, workshop, said):
     assert sentences(said("cases", "add", "--code", held)) == (
         f"Case 1 of the store {tag_at(place)} is opened here as case 1, not confirmed yet. "
         "Once it is known what it was: diagnose cases confirm 1 CAUSE"
@@ -48,7 +38,7 @@ def test_a_case_is_opened_before_anybody_knows_what_it_was(place, held, workshop
     assert said("cases", "check")[0] == 0
 
 
-def test_its_sheet_here_says_whose_case_it_is_and_knows_no_times(place, held, workshop, said):  # noqa: F811
+def test_its_sheet_here_says_whose_case_it_is_and_knows_no_times(place, held, workshop, said):
     said("cases", "add", "--code", held)
     text = said("sheet", "1", "--format", "text")[1]
     assert f"\nBrought in: case 1 of {tag_at(place)}\n" in text
@@ -61,10 +51,10 @@ def test_its_sheet_here_says_whose_case_it_is_and_knows_no_times(place, held, wo
 
 
 def test_the_same_again_counts_once_and_the_outcome_comes_by_code_or_by_number(
-    place,  # noqa: F811
+    place,
     held,
-    workshop,  # noqa: F811
-    said,  # noqa: F811
+    workshop,
+    said,
 ):
     said("cases", "add", "--code", held)
     assert sentences(said("cases", "add", "--code", code_at(place))) == (
@@ -80,16 +70,16 @@ def test_the_same_again_counts_once_and_the_outcome_comes_by_code_or_by_number(
 
 
 @pytest.mark.parametrize("as_words", [lambda held: [held], str.split, lambda held: held.lower().split()])
-def test_with_the_outcome_the_exact_readings_come_in_as_well(held, workshop, said, as_words):  # noqa: F811
+def test_with_the_outcome_the_exact_readings_come_in_as_well(held, workshop, said, as_words):
     assert said("cases", "confirm", *as_words(held), "2")[0] == 0
     assert findings_of(case_of(workshop))[1] == ("volts", "good", 12.4, 0.1)
 
 
-def test_what_it_holds_is_shown_with_the_reading(held, said):  # noqa: F811
+def test_what_it_holds_is_shown_with_the_reading(held, said):
     assert "  - What does the panel show? 12.4 ± 0.1 V.\n" in said("cases", "confirm", held)[1]
 
 
-def test_in_its_own_store_nothing_is_opened(place, held, said):  # noqa: F811
+def test_in_its_own_store_nothing_is_opened(place, held, said):
     assert sentences(said("cases", "add", "--code", held)) == (
         "This is case 1 of this very store; nothing was opened."
     )
@@ -110,9 +100,9 @@ def test_in_its_own_store_nothing_is_opened(place, held, said):  # noqa: F811
     ],
 )
 def test_what_its_case_cannot_hold_is_refused_and_no_store_is_made(
-    place,  # noqa: F811
-    workshop,  # noqa: F811
-    said,  # noqa: F811
+    place,
+    workshop,
+    said,
     behind,
     exit_code,
     told,
@@ -124,25 +114,25 @@ def test_what_its_case_cannot_hold_is_refused_and_no_store_is_made(
     assert not workshop.exists()
 
 
-def test_a_slip_in_the_code_is_told_with_its_group(held, workshop, said):  # noqa: F811
+def test_a_slip_in_the_code_is_told_with_its_group(held, workshop, said):
     wrong = held[:10] + ("0" if held[10] != "0" else "1") + held[11:]
     assert "one character seems wrong, in group 3" in said("cases", "add", "--code", wrong)[2]
 
 
 @pytest.mark.parametrize("code", ["", "  ", "42"])
-def test_what_is_no_code_is_told_in_one_line(place, said, code):  # noqa: F811
+def test_what_is_no_code_is_told_in_one_line(place, said, code):
     exit_code, out, err = said("cases", "add", "--code", code)
     assert (exit_code, out, err.count("\n")) == (2, "", 1)
     assert "no code" in err
 
 
-def test_nothing_else_goes_with_a_code(held, said):  # noqa: F811
+def test_nothing_else_goes_with_a_code(held, said):
     exit_code, _, err = said("cases", "add", "grit", "--code", held)
     assert (exit_code, err.count("\n")) == (2, 1)
     assert "only --cases, --trees and --json go with it" in err
 
 
-def test_nothing_of_the_vehicle_came_along(place, held, workshop, said):  # noqa: F811
+def test_nothing_of_the_vehicle_came_along(place, held, workshop, said):
     said("cases", "add", "--code", held)
     assert case_of(place / "owner.sqlite").vehicle == "the blue van"
     assert case_of(workshop).vehicle == ""

@@ -10,19 +10,11 @@ from pypdf import PdfReader
 
 from diagnose.cases.records import Entry
 from diagnose.cases.store import open_store
-from tests.cli.test_confirm_by_code import (  # noqa: F401
-    MAY,
-    STEP_STUCK,
-    code_at,
-    handed_on,
-    place,
-    said,
-    tree_at,
-)
+from tests.cli.handed_on_case import MAY, STEP_STUCK, code_at, handed_on, tree_at
 
 
 @pytest.fixture(autouse=True)
-def here(place, monkeypatch):  # noqa: F811
+def here(place, monkeypatch):
     """The commands run where their files may be written."""
     monkeypatch.chdir(place)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(place))
@@ -33,7 +25,7 @@ def words_of(pdf: bytes) -> str:
     return " ".join(page.extract_text().split())
 
 
-def test_it_writes_a_page_of_its_own_and_says_where(place, said):  # noqa: F811
+def test_it_writes_a_page_of_its_own_and_says_where(place, said):
     assert said("sheet", "1") == (0, "Written to sheet-1.pdf\n", "")
     words = words_of((place / "sheet-1.pdf").read_bytes())
     for text in ("The step will not fold in", "the blue van", "12.4 V", code_at(place), "A workshop for"):
@@ -50,7 +42,7 @@ def test_it_writes_a_page_of_its_own_and_says_where(place, said):  # noqa: F811
         (("-o", "for-them.pdf", "--format", "text"), "for-them.pdf", b"HAND-OVER SHEET"),
     ],
 )
-def test_the_ending_of_a_file_says_the_format_unless_the_option_does(place, said, options, file, begins):  # noqa: F811
+def test_the_ending_of_a_file_says_the_format_unless_the_option_does(place, said, options, file, begins):
     assert said("sheet", "1", *options) == (0, "", "")
     assert (place / file).read_bytes().lstrip().startswith(begins)
 
@@ -58,14 +50,14 @@ def test_the_ending_of_a_file_says_the_format_unless_the_option_does(place, said
 @pytest.mark.parametrize(
     ("form", "begins"), [("text", "HAND-OVER SHEET\nCase: 1\n"), ("html", "<!DOCTYPE html>")]
 )
-def test_texts_go_to_standard_output(said, form, begins):  # noqa: F811
+def test_texts_go_to_standard_output(said, form, begins):
     code, out, err = said("sheet", "1", "--format", form)
     assert (code, err) == (0, "")
     assert out.lstrip().startswith(begins)
     assert list(Path().glob("sheet-*")) == []
 
 
-def test_the_text_has_what_the_page_has(place, said):  # noqa: F811
+def test_the_text_has_what_the_page_has(place, said):
     text = said("sheet", "1", "--format", "text")[1]
     assert "09:31 What does the panel show? 12.4 V\n" in text
     assert "- Brush it clean: no better\n" in text
@@ -75,7 +67,7 @@ def test_the_text_has_what_the_page_has(place, said):  # noqa: F811
     assert text.endswith("\nThis does not certify that the vehicle is safe.\n")
 
 
-def test_a_stop_is_boldly_one_in_every_format(place, said):  # noqa: F811
+def test_a_stop_is_boldly_one_in_every_format(place, said):
     with open_store(str(place / "owner.sqlite")) as store:
         case = str(handed_on(store, tree_at(place), "stopped"))
     said("sheet", case)
@@ -84,7 +76,7 @@ def test_a_stop_is_boldly_one_in_every_format(place, said):  # noqa: F811
     assert "\nThe walk was: STOPPED FOR DANGER\n" in said("sheet", case, "--format", "text")[1]
 
 
-def test_a_case_that_goes_on_has_a_sheet_without_a_code(place, said):  # noqa: F811
+def test_a_case_that_goes_on_has_a_sheet_without_a_code(place, said):
     with open_store(str(place / "owner.sqlite")) as store:
         store.reopen(1, MAY)
     text = said("sheet", "1", "--format", "text")[1]
@@ -93,7 +85,7 @@ def test_a_case_that_goes_on_has_a_sheet_without_a_code(place, said):  # noqa: F
     assert "There is no code: the walk has not ended here." in said("sheet", "1", "--format", "html")[1]
 
 
-def test_a_case_whose_tree_has_changed_says_so_and_tells_what_it_still_can(place, said):  # noqa: F811
+def test_a_case_whose_tree_has_changed_says_so_and_tells_what_it_still_can(place, said):
     with open_store(str(place / "owner.sqlite")) as store:
         store.append(1, Entry(MAY, "finding", "gone-long-ago", "yes"))
     changed = STEP_STUCK.replace("What does the panel show?", "What does the meter show?")
@@ -104,7 +96,7 @@ def test_a_case_whose_tree_has_changed_says_so_and_tells_what_it_still_can(place
     assert "What does the meter show? 12.4 V" in text
 
 
-def test_in_german_and_french_the_translation_says_that_nobody_has_reviewed_it(said):  # noqa: F811
+def test_in_german_and_french_the_translation_says_that_nobody_has_reviewed_it(said):
     for code, told in (("de", "Übersetzung nicht geprüft"), ("fr", "traduction non vérifiée")):
         exit_code, out, err = said("sheet", "1", "--format", "text", "--language", code)
         assert (exit_code, err) == (0, "")
@@ -125,14 +117,14 @@ def test_in_german_and_french_the_translation_says_that_nobody_has_reviewed_it(s
         (("sheet", "1", "--cases", "nowhere.sqlite"), 1, "there is no case 1"),
     ],
 )
-def test_what_cannot_be_done_is_told_in_one_line(said, words, exit_code, told):  # noqa: F811
+def test_what_cannot_be_done_is_told_in_one_line(said, words, exit_code, told):
     code, out, err = said(*words)
     assert (code, out) == (exit_code, "")
     assert told in err
     assert err.count("\n") == 1
 
 
-def test_a_case_whose_tree_is_not_at_hand_is_told(place, said, monkeypatch):  # noqa: F811
+def test_a_case_whose_tree_is_not_at_hand_is_told(place, said, monkeypatch):
     monkeypatch.delenv("DIAGNOSE_TREES")
     told = 'the tree "step-stuck" of case 1 is not at hand; name its folder with --trees\n'
     assert said("sheet", "1") == (1, "", told)

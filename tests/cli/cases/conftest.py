@@ -1,10 +1,10 @@
-"""A folder with a tree and a store of two cases, and the program run in it."""
+"""A folder with a tree and a store of two cases, in which the program runs."""
 
 from __future__ import annotations
 
 import shutil
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 
@@ -12,7 +12,6 @@ import pytest
 
 from diagnose.cases.records import Entry
 from diagnose.cases.store import open_store
-from diagnose.cli import main
 from tests.cli.cases.step_stuck import MINUTE, NOON, STEP_STUCK
 
 
@@ -59,16 +58,3 @@ def place(two_cases: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> I
     yield tmp_path
     monkeypatch.undo()
     time.tzset()
-
-
-@pytest.fixture
-def said(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
-    """Runs the program as the console script does: exit code, standard output, standard error."""
-
-    def run(*words: str) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as ended:
-            main(words)
-        shown = capsys.readouterr()
-        return int(ended.value.code or 0), shown.out, shown.err
-
-    return run

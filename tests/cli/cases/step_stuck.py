@@ -11,7 +11,26 @@ MINUTE = timedelta(minutes=1)
 Said = Callable[..., tuple[int, str, str]]
 """What the fixture `said` is: words of a command -> exit code, standard output, standard error."""
 
-STEP_STUCK = """\
+CHECKS = """\
+checks:
+  squeak:
+    ask: Does it squeak?
+    hands: look
+    by: owner
+    minutes: 1
+    answers: {"yes": It squeaks, "no": Silent}
+    expect: {grit: {"yes": probable}, otherwise: {"no": probable}}
+  volts:
+    ask: What does the panel show?
+    hands: look
+    by: owner
+    minutes: 1
+    reading: {unit: V, range: [0, 16], uncertainty: 0.1}
+    bands: {low: {below: 11.5}, good: {from: 11.5}}
+    expect: {grit: {good: probable}, otherwise: {low: fifty-fifty}}
+sources: [made up for a test]
+"""
+FAULTS = """\
 symptom: The step will not fold in
 system: water
 refer_to: workshop
@@ -40,21 +59,5 @@ faults:
           was: [cold]
           remedy: {do: Wait for a milder day, by: owner, hands: look, minutes: 1}
           prevent: Park under a roof
-checks:
-  squeak:
-    ask: Does it squeak?
-    hands: look
-    by: owner
-    minutes: 1
-    answers: {"yes": It squeaks, "no": Silent}
-    expect: {grit: {"yes": probable}, otherwise: {"no": probable}}
-  volts:
-    ask: What does the panel show?
-    hands: look
-    by: owner
-    minutes: 1
-    reading: {unit: V, range: [0, 16], uncertainty: 0.1}
-    bands: {low: {below: 11.5}, good: {from: 11.5}}
-    expect: {grit: {good: probable}, otherwise: {low: fifty-fifty}}
-sources: [made up for a test]
 """
+STEP_STUCK = FAULTS + CHECKS
