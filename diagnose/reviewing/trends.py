@@ -24,15 +24,14 @@ from diagnose.reasoning.learning import ENDINGS
 from diagnose.reviewing.preventing import preventions
 from diagnose.reviewing.trends_inference import (
     above_the_others,
-    change,
     controlled,
     count,
     gamma_share,
     many_of_one,
-    other_time_of_year,
     share,
 )
 from diagnose.reviewing.trends_naming import Causes
+from diagnose.reviewing.trends_regression import change, other_time_of_year
 from diagnose.reviewing.trends_told import (
     Asked,
     Basis,
