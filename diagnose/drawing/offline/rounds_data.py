@@ -18,9 +18,10 @@ from diagnose.knowledge.card_fields import DATES
 from diagnose.knowledge.common import Common
 from diagnose.rounds.due import MATTERS
 from diagnose.rounds.due_statements import FIND_IT, then
-from diagnose.rounds.going import ANY
 from diagnose.rounds.ordering import planned
+from diagnose.rounds.past import MILD
 from diagnose.rounds.presence import tasks_there
+from diagnose.rounds.sitting import ANY
 from diagnose.rounds.verdict import (
     ALARMS,
     BADNESS,
@@ -63,6 +64,7 @@ def rounds_data(
         "checks": CHECKS,
         "badness": BADNESS,
         "ends": TASK_ENDS,
+        "mild": sorted(MILD),
         "anyDanger": ANY,
         "byHazard": BY_HAZARD,
         "words": {"whoAnswers": WHO_ANSWERS, "noAlarm": NO_ALARM, "dueSoon": DUE_SOON},

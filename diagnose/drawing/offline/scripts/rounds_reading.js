@@ -9,7 +9,6 @@
  * with `id`, and its tasks by id under `byId`.
  */
 Diagnose.roundsReading = (() => {
-  const MILD = ["none", "infection"];
   const NOT_SURE = "not-sure";
   const MINUTE = 60000;
 
@@ -102,10 +101,11 @@ Diagnose.roundsReading = (() => {
    * that comes after it; something wrong what is done with the hands under a hazard that can hurt.
    */
   function heldBack(of, among, marks) {
+    const { mild } = Diagnose.data.rounds;
     const found = new Map();
     for (const id of among) {
       const { hands, hazards } = of.byId[id];
-      const sharp = hands !== "look" && hazards.some((hazard) => !MILD.includes(hazard));
+      const sharp = hands !== "look" && hazards.some((hazard) => !mild.includes(hazard));
       const before = earlier(of, id);
       const holds = (end) => end === "not-done" || (end === "wrong" && sharp);
       const why = of.tasks.filter(

@@ -159,7 +159,9 @@ Diagnose.roundsVerdict = (() => {
   function told(of, judgement, today) {
     const { reasons } = judgement;
     const why = (...kinds) => reasons.filter((reason) => kinds.includes(reason.why));
-    const others = reasons.filter((reason) => !["unchecked", "not-done"].includes(reason.why));
+    // What was not done and leaves the vehicle not ready stands under both.
+    const others = reasons.filter((reason) =>
+      !["unchecked", "not-done"].includes(reason.why) || reason.counts === "not-ready");
     const undone = new Set(why("not-done").map((reason) => reason.about));
     const said = new Set(reasons.filter((reason) => reason.date !== null).map((reason) => reason.date.of));
     const soon = (date) => date.days !== null && date.days <= held().words.dueSoon;
