@@ -9,12 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.practising.choosing import STOP, Choice
+from diagnose.practising.choosing import Choice
 from diagnose.practising.practice import Practice
 from diagnose.practising.scoring import Score, scored
 from diagnose.practising.words import HEADINGS
 from diagnose.terminal.console import Console
 from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.practise_danger import real_danger
 from diagnose.terminal.practise_debrief import debrief_page
 from diagnose.terminal.practise_page import (
     help_page,
@@ -28,7 +29,6 @@ from diagnose.terminal.practise_page import (
 from diagnose.terminal.practise_trainer import answer_for_the_vehicle, for_the_trainer
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.walking import views
-from diagnose.walking.danger_words import ANY_DANGER, Heard, danger_in, stop_text
 
 Said = Literal["choice", "stay", "leave off"]
 
@@ -70,7 +70,7 @@ class PractiseDialogue:
             if choice is None:
                 return
             if self.trainer:
-                answer_for_the_vehicle(self.practice, choice, self.console)
+                answer_for_the_vehicle(self.practice, choice, self.console, self.numbers)
             turn = self.practice.choose(choice)
             self._show(outcome_page(self.practice, turn, self.console.width()))
 
@@ -117,10 +117,7 @@ class PractiseDialogue:
             return next(each for each in left if each.id == meant.choice.id)
         if isinstance(meant, Ordered):
             return self._ordered(meant)
-        heard = danger_in(typed)
-        if heard is not None:
-            return self._say_what_a_real_danger_wants(heard)
-        return self._say_what_is_wanted()
+        return "stay" if self._real_danger(typed) else self._say_what_is_wanted()
 
     def _ordered(self, meant: Ordered) -> Said:
         width = self.console.width()
@@ -128,7 +125,7 @@ class PractiseDialogue:
             case "leave off":
                 return "leave off"
             case "danger":
-                return self._say_what_a_real_danger_wants(ANY_DANGER)
+                self._real_danger(meant.command)
             case "help":
                 self._show(help_page(width))
             case "back":
@@ -139,16 +136,8 @@ class PractiseDialogue:
                 self._say_what_is_wanted()
         return "stay"
 
-    def _say_what_a_real_danger_wants(self, heard: Heard) -> Said:
-        """Nobody can know whether it is meant for the exercise, so the real thing is told first."""
-        referrals = self.practice.exercise.model.tree.referrals
-        stop = self.practice.by_id(STOP)
-        page = Page(self.console.width()).say("If this is real, and not the exercise:", "strong")
-        page.say(stop_text(heard, referrals, self.numbers[0]).first, indent=2).gap()
-        if stop is not None:
-            page.say(f"In the exercise, to stop, type {stop.number}.")
-        self._show(page)
-        return "stay"
+    def _real_danger(self, typed: str) -> bool:
+        return real_danger(typed, self.practice, self.console, self.numbers)
 
     def _say_what_is_wanted(self) -> Said:
         text = "Type the number of one of the choices. To see them, type: list."
@@ -173,6 +162,8 @@ class PractiseDialogue:
                 isinstance(meant, Ordered) and meant.command in ("not sure", "leave off")
             ):
                 return
+            if self._real_danger(typed):
+                continue
             page = Page(self.console.width())
             self._show(page.say(f"Type a number from 1 to {len(offered)}, or just Enter."))
 

@@ -11,6 +11,7 @@ from diagnose.practising.words import fault_in_words
 from diagnose.terminal.console import Console
 from diagnose.terminal.figures import share_in_words
 from diagnose.terminal.layout import Line, Page
+from diagnose.terminal.practise_danger import real_danger
 from diagnose.terminal.sentences import ended, inside
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terms import NOT_SURE, Check, Finding
@@ -28,19 +29,21 @@ def for_the_trainer(practice: Practice, width: int) -> Page:
     )
 
 
-def answer_for_the_vehicle(practice: Practice, choice: Choice, console: Console) -> None:
+def answer_for_the_vehicle(
+    practice: Practice, choice: Choice, console: Console, numbers: tuple[str, ...]
+) -> None:
     """Asks the trainer what the vehicle says to a check or a remedy, and has it say so."""
     if choice.kind == "check":
         check = practice.exercise.model.tree.checks[choice.id]
-        said = _finding(practice, check, console)
+        said = _finding(practice, check, console, numbers)
         told = {**practice.vehicle.said, check.id: said}
         practice.vehicle = replace(practice.vehicle, said=told)
     elif choice.kind == "remedy":
-        cured = {**practice.vehicle.cured, choice.id: _cured(practice, choice, console)}
+        cured = {**practice.vehicle.cured, choice.id: _cured(practice, choice, console, numbers)}
         practice.vehicle = replace(practice.vehicle, cured=cured)
 
 
-def _finding(practice: Practice, check: Check, console: Console) -> Finding:
+def _finding(practice: Practice, check: Check, console: Console, numbers: tuple[str, ...]) -> Finding:
     drawn = practice.vehicle.drawn(check.id)
     says = {answer.id: answer.says for answer in check.answers} | {NOT_SURE: "It cannot be told"}
     page = Page(console.width()).say(check.ask, "strong").say("Such a vehicle answers:", "quiet")
@@ -62,6 +65,8 @@ def _finding(practice: Practice, check: Check, console: Console) -> Finding:
             return Finding(check.id, meant.choice.id)
         if isinstance(meant, Ordered) and meant.command == "not sure":
             return Finding(check.id, NOT_SURE)
+        if real_danger(typed, practice, console, numbers):
+            continue
         try:
             return _reading(check, typed)
         except BadReading as refusal:
@@ -75,7 +80,7 @@ def _reading(check: Check, typed: str) -> Finding:
     return Finding(check.id, band_of(check, value), value, check.reading.uncertainty)
 
 
-def _cured(practice: Practice, choice: Choice, console: Console) -> bool:
+def _cured(practice: Practice, choice: Choice, console: Console, numbers: tuple[str, ...]) -> bool:
     vehicle = practice.vehicle
     drawn = vehicle.cures(choice.id)
     page = Page(console.width()).say(f"Put right: {inside(choice.says)}.", "strong")
@@ -87,9 +92,12 @@ def _cured(practice: Practice, choice: Choice, console: Console) -> bool:
     page.say(f"Drawn: {'cured' if drawn else 'not cured'}. Enter takes it, or type: cured, not cured.")
     _show(console, page)
     while True:
-        words = plain_words(console.ask())
+        typed = console.ask()
+        words = plain_words(typed)
         if words in ("", "cured", "not cured"):
             return drawn if not words else words == "cured"
+        if real_danger(typed, practice, console, numbers):
+            continue
         _show(console, Page(console.width()).say("Type: cured, or: not cured, or just Enter."))
 
 

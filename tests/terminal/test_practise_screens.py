@@ -88,6 +88,23 @@ def test_a_real_danger_is_answered_as_one_before_the_exercise_goes_on():
     assert "call 112" in text
 
 
+def test_a_real_danger_is_answered_wherever_a_trainer_or_a_learner_types():
+    real = "If this is real, and not the exercise:"
+    each = quiet("valve-shut")
+    flame, valve = number(each, "flame"), number(each, "valve-shut")
+    text, _ = done(
+        each, flame, "danger", "I smell gas here", "", valve, "danger", "there is smoke", "", trainer=True
+    )
+    assert text.count(real) == text.count("Everybody out") == 4
+    each = quiet("pipe-blocked")
+    text, _ = done(each, number(each, "workshop"), "danger", "the alarm is sounding", "")
+    assert text.count(real) == 2
+    assert "Type a number from" not in text.partition(real)[2]
+    # What the vehicle is made to answer is no danger to anybody.
+    text, _ = done(quiet(), "1", "yes", trainer=True)
+    assert real not in text
+
+
 def test_what_is_named_at_the_end_is_compared_with_what_it_was():
     each = quiet("pipe-blocked")
     model = each.exercise.model
