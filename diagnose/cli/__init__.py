@@ -24,6 +24,7 @@ COMMANDS: dict[str, str] = {
     "sheet": "Put a case on one page for the engineer who was called.",
     "draw": "Draw a symptom's fault tree or its route.",
     "page": "Make one file that walks the trees on a phone, without a network.",
+    "round": "Wake a vehicle up, hand it over or lay it up, task by task.",
     "practise": "Practise on a made-up vehicle with a hidden fault.",
     "gauge": "Turn readings into what they mean: volts into charge, weight into hours of gas.",
 }

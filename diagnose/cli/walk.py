@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from diagnose.cli.desk import desk_at_hand
 from diagnose.cli.options import cases_option, json_option, trees_option
-from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import Role, WrongUsage
 
 if TYPE_CHECKING:
@@ -105,7 +104,7 @@ def command(
     console = None if as_json else _console()
     # A program, and whoever brings answers or names a vehicle, gets what was named and nothing else.
     usual = console is not None and console.is_read() and not vehicle.strip() and answers_file is None
-    desk = _desk(vehicle, role, hurry, store, folders, usual=usual and role == "owner")
+    desk = desk_at_hand(vehicle, role, hurry, store, folders, usual=usual and role == "owner")
     try:
         if console is None:
             _print_reckoned(desk, text, answers_file)
@@ -128,42 +127,6 @@ def _console() -> Console:
     from diagnose.terminal.visiting import warm_up
 
     return open_console(when_reading=warm_up)
-
-
-def _desk(
-    vehicle: str, role: Role, hurry: bool, store: str | None, folders: tuple[Path, ...], *, usual: bool
-) -> Desk:
-    """What the visit rests on; `usual` says whether a card at the usual place counts, or may be offered."""
-    from diagnose.cli.settings import country_of, read_settings
-    from diagnose.cli.vehicle import card_at_hand, card_by_default
-    from diagnose.knowledge.collection import Library, is_path
-    from diagnose.terminal.desk import Desk
-    from diagnose.terminal.offering import UsualPlace
-    from diagnose.walking.calling import whom_to_call
-    from diagnose.walking.places import card_offer_note, store_url, usual_card
-
-    settings = read_settings()
-    library = Library(folders)
-    card = card_at_hand(vehicle.strip(), library) if is_path(vehicle.strip()) else None
-    if usual:
-        card = card_by_default(library)
-    if card is not None and card.country is not None:
-        settings = replace(settings, country=card.country)
-    countries = library.common().countries if settings.country else {}
-    country_of(settings, countries)
-    return Desk(
-        library,
-        store_url(store),
-        settings,
-        whom_to_call(countries, settings),
-        role,
-        card.name if card is not None else vehicle.strip(),
-        hurry,
-        options_to_repeat(store, folders),
-        card=card,
-        by_default=usual and card is not None,
-        usual=UsualPlace(usual_card(), card_offer_note()) if usual else None,
-    )
 
 
 def _visit(

@@ -8,6 +8,7 @@ holds come in as arguments.
 from __future__ import annotations
 
 from diagnose.cases.rounds_records import RoundLine
+from diagnose.rounds.sitting import ANY as ANY
 from diagnose.rounds.sitting import Sitting
 from diagnose.rounds.views import RoundStopped, View
 from diagnose.terms import DiagnoseError
@@ -28,6 +29,7 @@ class Going(Sitting):
             raise ValueError(f"{task!r} does not end {end!r} here")
         if end == "fine" and (told := self.overdue(self.round.tasks[task])):
             end, note = "wrong", " ".join((note, *told)).strip()
+        self._cautioned |= {caution.id for caution in self.cautions_of(self.round.tasks[task])}
         self._note(RoundLine(self.clock(), "mark", task, end, self.who, note, case))
         return self.view()
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.cases.rounds_records import RoundLine, standing_lines
 from diagnose.terms import NOT_SURE, Finding
-from diagnose.terms.rounds import TASK_ENDS, Round, TaskEnd, TaskMark
+from diagnose.terms.rounds import TASK_ENDS, Round, Task, TaskEnd, TaskMark
 
 MILD = frozenset({"none", "infection"})
 """Hazards of tasks that may be done although something before them is wrong."""
@@ -81,8 +81,7 @@ def held_back(
     """
     found: dict[str, tuple[str, ...]] = {}
     for id in there:
-        task = round.tasks[id]
-        sharp = task.hands != "look" and bool(task.hazards - MILD)
+        sharp = is_sharp(round.tasks[id])
         why = [
             other
             for other in round.tasks
@@ -91,6 +90,11 @@ def held_back(
         if why:
             found[id] = tuple(why)
     return found
+
+
+def is_sharp(task: Task) -> bool:
+    """Whether something wrong before a task holds it back."""
+    return task.hands != "look" and bool(task.hazards - MILD)
 
 
 def _holds(mark: TaskMark | None, *, sharp: bool) -> bool:

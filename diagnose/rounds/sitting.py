@@ -12,6 +12,7 @@ from datetime import datetime
 from diagnose.cases.rounds_records import RoundLine
 from diagnose.knowledge.common import Common
 from diagnose.rounds.book import Book
+from diagnose.rounds.jobs import START
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import RoundPast, cured_since, held_back, past_of
 from diagnose.rounds.presence import kept_all_the_same, tasks_there, to_ask
@@ -19,10 +20,12 @@ from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped
 from diagnose.terms import Caution, Finding
 from diagnose.terms.rounds import Round, Task, TaskMark
 from diagnose.walking.calling import EVERYWHERE
-from diagnose.walking.danger_words import ANY_DANGER, Heard, stop_text
+from diagnose.walking.danger_words import ANY_DANGER, FIRE, Heard, stop_text
 from diagnose.walking.stops import BY_HAZARD, firmest_first, first_words
 from diagnose.walking.views import Choice
 
+ANY = tuple(id for id in ANY_DANGER.dangers if id != FIRE)
+"""Whom the bare word `danger` leads to on a round, whatever task is shown: all of it is told."""
 OTHERWISE = "workshop"
 """Whom a stop leads to where its own referral is known no more."""
 
@@ -114,7 +117,7 @@ class Sitting:
             next_task = self._next(past)
             if next_task is None:
                 return AllSeen(
-                    number=self._behind(past), of=len(self.there(past)), can_go_back=self._can_go_back(past)
+                    number=self._behind(past), of=len(self._of(past)), can_go_back=self._can_go_back(past)
                 )
             fact = to_ask(next_task, past.facts, self.common.facts)
             return self._ask_fact(past, fact, next_task) if fact else self._show(past, next_task)
@@ -146,7 +149,7 @@ class Sitting:
         own = [referral for hazard, referral in BY_HAZARD if hazard in hazards]
         told = firmest_first((*heard.dangers, *own))
         there = tuple(id for id in told if id in self.common.referrals)
-        return there or tuple(id for id in ANY_DANGER.dangers if id in self.common.referrals)
+        return there or tuple(id for id in ANY if id in self.common.referrals)
 
     def cautions_of(self, task: Task) -> tuple[Caution, ...]:
         """Every caution that belongs to a task."""
@@ -165,14 +168,18 @@ class Sitting:
             return there[self._back_to]
         left = tuple(id for id in self._order if id in there)
         if set(left) != set(there) or left != self._order[len(self._order) - len(left) :]:
-            last = next(reversed(past.marks), None)
-            here = self.round.tasks[last].at if last is not None else "outside"
+            here = self._here(past) or START
             behind = frozenset(self.round.tasks) - there.keys()
             left = planned(
                 self.round.tasks, self.round.after, self.common.places, behind, here, self._running(past)
             ).order
         self._order = left
         return there[left[0]]
+
+    def _here(self, past: RoundPast) -> str:
+        """The place of the task that was marked last in this sitting; nothing before the first."""
+        last = next(reversed(past.marks), None)
+        return self.round.tasks[last].at if last is not None and past.seen[last] > self._since else ""
 
     def _running(self, past: RoundPast) -> dict[str, float]:
         """Task -> minutes that its wait has still to run."""
@@ -184,16 +191,20 @@ class Sitting:
         return found
 
     def _behind(self, past: RoundPast) -> int:
-        there = self.there(past)
-        return len(there) - len(self.open_tasks(past))
+        open_tasks = self.open_tasks(past)
+        return sum(id in past.marks and id not in open_tasks for id in self._of(past))
+
+    def _of(self, past: RoundPast) -> list[str]:
+        """The tasks that are counted: those of a short round, without what is held back."""
+        held = self.held(past)
+        there = (id for id in self.there(past) if self.only is None or id in self.only or id in past.marks)
+        return [id for id in there if id not in held or id in past.marks]
 
     def _show(self, past: RoundPast, task: Task) -> TaskShown:
-        """The same task shown again has the same cautions: they were not answered yet."""
+        """Its cautions are those of no task that was answered in this sitting."""
         if self._shown is not None and self._shown.task.id == task.id:
             return self._shown
         fresh = [caution for caution in self.cautions_of(task) if caution.id not in self._cautioned]
-        self._cautioned |= {caution.id for caution in fresh}
-        last = next(reversed(past.marks), None)
         running = self._running(past)
         still = max((running.get(id, 0.0) for id in self.round.after.get(task.id, ())), default=0.0)
         open_questions = kept_all_the_same(task, past.facts, self.common.facts)
@@ -203,12 +214,12 @@ class Sitting:
             notices.append("It was wrong, and its walk ended in a cure: look at it once more.")
         self._shown = TaskShown(
             number=self._behind(past) + 1,
-            of=len(self.there(past)),
+            of=len(self._of(past)),
             notices=tuple(notices),
             can_go_back=self._can_go_back(past),
             task=task,
             place=self.common.places[task.at].says,
-            there=last is not None and self.round.tasks[last].at == task.at,
+            there=self._here(past) == task.at,
             whereabouts=self.vehicle.where.get(task.part or "", ""),
             cautions=tuple(fresh),
             wants=tuple(self.round.wants[want] for want in task.wants if want in self.round.wants),
@@ -223,7 +234,7 @@ class Sitting:
         check = self.common.facts[fact]
         return FactAsked(
             number=self._behind(past),
-            of=len(self.there(past)),
+            of=len(self._of(past)),
             can_go_back=self._can_go_back(past),
             fact=fact,
             ask=check.ask,

@@ -269,7 +269,7 @@ class Desk:
             cannot=self.card.cannot if self.card is not None else frozenset(),
             alarm_ended=alarm_ended(self.card, self.clock().date()),
             own_numbers=self.own_numbers,
-            stopped_by=self._stopped_by(),
+            stopped_by=self.stopped_by(),
             started_before=starts_within_a_day(earlier, tree, self.vehicle, self.clock(), resumed),
         )
 
@@ -278,13 +278,27 @@ class Desk:
         """Referral -> the number that the owner set on the vehicle's card."""
         return self.card.numbers if self.card is not None else {}
 
-    def _stopped_by(self) -> str | None:
-        """The referral by which this vehicle's last walk was stopped and not cleared."""
+    def stopped_by(self) -> str | None:
+        """The referral by which this vehicle's last walk or round was stopped and not cleared."""
         from diagnose.walking.earlier import stopped_by
 
         newest = [self.store.newest_first(name) for name in self._names]
         merged = heapq.merge(*newest, key=lambda each: (each.opened, each.case), reverse=True)
-        return stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of)
+        by_walk = stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of)
+        return by_walk or self._stopped_by_round()
+
+    def _stopped_by_round(self) -> str | None:
+        """The referral by which danger on a round of this vehicle stopped it."""
+        from diagnose.cases.rounds_store import rounds_kept
+        from diagnose.rounds.clearing import stopped_by_round
+
+        rounds = [each for name in self._names for each in rounds_kept(self.store, vehicle=name)]
+        told = [line.time for each in rounds for line in each.lines if line.noted == "danger"]
+        if not told:
+            return None
+        since = max(told)
+        cases = [self.store.cases(vehicle=name, changed_from=since, own=True) for name in self._names]
+        return stopped_by_round(rounds, (record for records in cases for record in records))
 
     @property
     def _names(self) -> tuple[str, ...]:

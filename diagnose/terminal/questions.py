@@ -34,7 +34,7 @@ LEADING = 3
 WORTH_NAMING = 0.05
 """Below this share only the first is named: a list of dwarfs would be no help."""
 
-_NEEDS = {
+NEEDS = {
     "kneel": "kneel",
     "climb": "climb",
     "lift": "lift something heavy",
@@ -240,7 +240,7 @@ def _what_it_takes(
         sentences.append(sentence(", then ".join(places)))
     sentences += [_whereabouts(spot) for spot in where if spot.whereabouts]
     if needs:
-        wants = [_NEEDS.get(need, need) for need in needs]
+        wants = [NEEDS.get(need, need) for need in needs]
         sentences.append(f"You have to {' and '.join(wants)}; if you cannot, ask somebody who can.")
     return " ".join(sentences)
 

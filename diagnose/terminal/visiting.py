@@ -57,9 +57,9 @@ class Visit:
         except DangerTold as told:
             return self._stop(told)
         except EOFError:
-            return self._interrupted(0)
+            return self.interrupted(0)
         except KeyboardInterrupt:
-            return self._interrupted(CTRL_C)
+            return self.interrupted(CTRL_C)
         except DiagnoseError:
             self._say_how_to_go_on()
             raise
@@ -69,7 +69,7 @@ class Visit:
         if words and not is_named(self.desk, words) and (heard := told_danger(self.console, words)):
             raise DangerTold(heard)
         if resume is not None:
-            self._walk(self.desk.resume_walk(resume, words))
+            self.walk(self.desk.resume_walk(resume, words))
             return
         symptom = self._meant(words)
         if not symptom:
@@ -78,16 +78,16 @@ class Visit:
             except SomethingNew as new:
                 waiting, symptom = None, self._meant(new.words)
             if waiting is not None:
-                self._walk(self.desk.resume_walk(waiting))
+                self.walk(self.desk.resume_walk(waiting))
                 return
         if not symptom:
             self._speak_of_the_card()
             symptom = ask_symptom(self.console, self.desk)
         if symptom and self.known is not None:
             known = self.known(self.desk.tree(symptom))
-            self._walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
+            self.walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
         elif symptom:
-            self._walk(self.desk.open_walk(symptom))
+            self.walk(self.desk.open_walk(symptom))
 
     def _meant(self, words: str) -> str:
         """The symptom that words mean; nothing where there are none, or none of those offered is meant."""
@@ -108,8 +108,11 @@ class Visit:
         resumable = seen.resumable or (on_server and bool(self.desk.waiting_cases()))
         return offer_to_resume(self.console, self.desk) if resumable else None
 
-    def _walk(self, opened: Opened) -> None:
-        """Walk to the end, in other trees as well where one hands over, and offer the sheet."""
+    def walk(self, opened: Opened) -> tuple[End, tuple[Opened, ...]]:
+        """Walk to the end, in other trees as well where one hands over, and offer the sheet.
+
+        Returns the end and the walks that led there, the last of them last.
+        """
         from diagnose.terminal.conversation import end_page
         from diagnose.terminal.endings import handed_over_page
         from diagnose.terminal.handing_over import offer_sheet
@@ -139,6 +142,7 @@ class Visit:
             self.console.show(page.lines)
         if not isinstance(end, Stopped):
             offer_to_keep(self.console, self.desk, walked, end)
+        return end, tuple(walked)
 
     def _speak_of_the_card(self) -> None:
         """Once, before the first question: that a card is used which nobody named, and what is due by it."""
@@ -180,7 +184,7 @@ class Visit:
         self.console.show(stopped_end(end, self.console.width()).lines)
         return 0
 
-    def _interrupted(self, code: int) -> int:
+    def interrupted(self, code: int) -> int:
         """Leave the walk off where it stands and say how to go on."""
         if self.opened is not None and not isinstance(self.opened.walk.view(), End):
             self.opened.walk.leave_off()

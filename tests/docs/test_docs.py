@@ -29,6 +29,7 @@ SLOW = (
     "import",
     "practise",
     "replay",
+    "round",
     "score",
     "sheet",
     "technician",

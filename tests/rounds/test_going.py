@@ -246,6 +246,18 @@ def test_cautions_are_shown_before_the_first_task_that_carries_them_and_again_at
     assert again.cautions or not again.task.hazards - {"none"}
 
 
+def test_cautions_that_nobody_has_answered_to_are_shown_again() -> None:
+    round = going()
+    before = round.view()
+    assert isinstance(before, TaskShown)
+    assert [each.id for each in before.cautions] == ["gas"]
+    # Something else is marked meanwhile, as when a walk is opened: the same task has the same cautions still.
+    round.mark("w1-mice", "wrong", case=1)
+    again = round.view()
+    assert isinstance(again, TaskShown)
+    assert (again.task.id, again.cautions) == (before.task.id, before.cautions)
+
+
 def test_a_mark_of_a_task_that_was_renamed_or_is_gone() -> None:
     round = LIBRARY.round("wake-up")
     renamed = replace(round.tasks["w1-mice"], was=("w1-rodents",))

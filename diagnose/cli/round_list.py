@@ -1,0 +1,37 @@
+"""A round printed: where it goes, and in which form."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+
+from diagnose.cli.output import write_made, write_out
+from diagnose.cli.round import ListForm
+from diagnose.cli.round_at_hand import AtHand
+from diagnose.rounds.book import LooseBook
+from diagnose.rounds.ordering import planned
+from diagnose.terminal.round_pages import title_of
+
+
+def write_list(there: AtHand, form: ListForm | None, target: Path | None) -> None:
+    """Text and HTML go to standard output unless a file is named, PDF to a file named after the round."""
+    from diagnose.drawing.round_list import list_html, list_pdf, list_text, on_paper
+
+    going = there.going(there.round(), LooseBook(), stopped=False)
+    places = there.desk.trees.common().places
+    done = frozenset(going.round.tasks) - going.open_tasks().keys()
+    order = planned(going.round.tasks, going.round.after, places, done).order
+    vehicle = there.desk.options if there.desk.card is not None else ()
+    command = shlex.join(["diagnose", "round", going.round.id, "--marks", "FILE", *vehicle])
+    title = title_of(going.round.id, there.desk.vehicle)
+    paper = on_paper(going, order, title, there.desk.calling.numbers[0], command, places)
+    wanted = form or _by_ending(target)
+    if wanted == "pdf":
+        write_made(list_pdf(paper), target, f"{going.round.id}-list.pdf")
+    else:
+        write_out(list_html(paper) if wanted == "html" else list_text(paper), target)
+
+
+def _by_ending(target: Path | None) -> ListForm:
+    endings: dict[str, ListForm] = {".html": "html", ".htm": "html", ".txt": "txt"}
+    return endings.get(target.suffix.lower(), "pdf") if target is not None else "pdf"
