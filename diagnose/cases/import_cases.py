@@ -18,8 +18,9 @@ from typing import Any, TypeVar
 
 from diagnose.cases.cells import as_it_was
 from diagnose.cases.import_columns import Columns
+from diagnose.cases.import_meanings import Known, Meanings, Refusal
 from diagnose.cases.import_rows import BadRow, Rows
-from diagnose.cases.import_words import LONGEST_NUMBER, Known, Meanings, Refusal, Words
+from diagnose.cases.import_words import LONGEST_NUMBER, Words
 from diagnose.knowledge.ids import quoted
 from diagnose.terms import Flaw
 

@@ -1,4 +1,4 @@
-"""What the cells of a job history mean: each distinct text is understood once and remembered.
+"""What the cells of a job history mean.
 
 An id, an old id (`was`) and the exact words of a tree are taken as they are; the mapping's words too. What is
 only like one of them is *doubtful*: it is shown with the nearest and never taken silently.
@@ -7,15 +7,14 @@ only like one of them is *doubtful*: it is shown with the nearest and never take
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, time
-from typing import Any, Generic, TypeVar
+from typing import Any
 
-from diagnose.cases.cells import as_it_was
 from diagnose.cases.import_dates import Dates, EitherWay, NoDate
 from diagnose.cases.import_known import KnownIds, check_of
 from diagnose.cases.import_mapping import LEFT_OUT, STATES, UNKNOWN, ImportMapping, plain
+from diagnose.cases.import_meanings import Known, Meanings, Refusal
 from diagnose.cases.import_numbers import NoReading, band_of, number_in
 from diagnose.cases.tables import key_of_vehicle
 from diagnose.knowledge.ids import nearest, quoted, several_nearest
@@ -24,69 +23,11 @@ from diagnose.knowledge.plates import plate_in
 from diagnose.knowledge.symptom_search import GOOD, search_symptoms
 from diagnose.terms import NOT_LISTED, NOT_SURE, Check, Tree
 
-V = TypeVar("V")
 LIKE = 80.0
 """From this likeness (rapidfuzz's weighted ratio, 0 to 100) on a text is called doubtful, not unknown."""
 LONGEST_NUMBER = LONGEST_LABEL = 100
-_MOST_KEPT = 20_000
-_LONGEST_KEPT = 200
 _AN_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*(?: ?\+ ?[a-z0-9]+(?:-[a-z0-9]+)*)*")
 _ALSO_STATES = {"left off": "left-off"}
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """Why a cell is not taken; `about` says which words a mapping could explain."""
-
-    text: str
-    meant: str = ""
-    doubtful: bool = False
-    about: tuple[str, str, str] | None = None
-    """(symptoms, causes, states, answers, vehicles, dates or decimal; the id they belong to; the words)"""
-
-    @property
-    def message(self) -> str:
-        """The text with what may be meant."""
-        return self.text + (f' (did you mean "{self.meant}"?)' if self.meant else "")
-
-
-class Meanings(dict[Any, V], Generic[V]):
-    """Cell -> what it means, worked out when it is first looked up; holds only so many, and no long ones."""
-
-    def __init__(self, meaning: Callable[[str], V]) -> None:
-        super().__init__()
-        self._meaning = meaning
-
-    def __missing__(self, cell: Hashable) -> V:
-        text = as_it_was(cell) if isinstance(cell, str) else text_of(cell)
-        found = self._meaning(text)
-        if len(text) <= _LONGEST_KEPT:
-            if len(self) >= _MOST_KEPT:
-                self.clear()
-            self[cell] = found
-        return found
-
-
-def text_of(cell: object) -> str:
-    """A cell as text. A number has one figure more than three behind its point, so that it groups nothing."""
-    if isinstance(cell, str):
-        return cell
-    text = repr(cell)
-    return f"{text}0" if "." in text and "e" not in text else text
-
-
-@dataclass(slots=True)
-class Known:
-    """A symptom that is known, and what the cells beside it mean under it."""
-
-    id: str
-    digest: str
-    tree: Tree
-    causes: Meanings[str | Refusal]
-    """Cause's id; empty where nobody knows it."""
-    answers: dict[str, Meanings[Any]]
-    """Check -> cell -> (check, answer, value, uncertainty), None where nothing stands there, or Refusal."""
-
 
 Day = tuple[str, int]
 """The moment of opening as the store keeps it, and its year in UTC."""

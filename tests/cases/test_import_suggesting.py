@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.cases import import_words
+from diagnose.cases import import_meanings
 from diagnose.cases.import_mapping import mapping_of
+from diagnose.cases.import_meanings import Meanings
 from diagnose.cases.import_suggesting import columns_hint, suggested_field, suggestions, words_hint
-from diagnose.cases.import_words import Meanings
 from diagnose.knowledge.collection import Library
 from tests.cases.import_histories import history, reported, row, write
 
@@ -67,7 +67,7 @@ def test_suggestions_hold_the_ways_out(tmp_path):
 
 
 def test_what_is_remembered_of_cells_stays_within_bounds(monkeypatch):
-    monkeypatch.setattr(import_words, "_MOST_KEPT", 10)
+    monkeypatch.setattr(import_meanings, "_MOST_KEPT", 10)
     looked = []
     meanings = Meanings(lambda text: looked.append(text) or text.upper())
     for n in range(100):
