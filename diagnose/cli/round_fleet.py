@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import wraps
@@ -105,21 +105,34 @@ _OPTIONS = (
 )
 
 
-def show_fleet(name: str, folders: tuple[Path, ...], asked: Asked, given_store: str | None) -> None:
+def show_fleet(
+    name: str | None,
+    folders: tuple[Path, ...],
+    asked: Asked,
+    given_store: str | None,
+    others: Iterable[object],
+) -> None:
     """Print the fleet's page or document, or write it as PDF where a file is named.
 
-    Raises FlawedKnowledge with every flaw of every card, WrongUsage for a folder without cards or a day that
-    is no day to come. Nothing is recorded.
+    `others` are what the command was given besides, none of which goes with it. Raises FlawedKnowledge with
+    every flaw of every card, WrongUsage for a folder without cards or a day that is no day to come. Nothing
+    is recorded.
     """
     from diagnose.cli.cases.at_hand import kept_store, library_at_hand
     from diagnose.knowledge.card_words import CardWords
     from diagnose.rounds.fleet_cards import load_cards
 
     today = date.today()
+    if name is None:
+        raise WrongUsage("which round? Write: diagnose round wake-up --fleet FOLDER")
+    if any(others):
+        raise WrongUsage("--fleet shows all vehicles at once; it goes with -o, --json and --out-by only")
     if asked.as_json and asked.target is not None:
         raise WrongUsage("--json prints its document; -o is for the page to be printed")
+    if asked.target is not None and str(asked.target) != "-" and asked.target.suffix.lower() != ".pdf":
+        raise WrongUsage(f"the fleet's page is a PDF; write -o {asked.target.with_suffix('.pdf')}")
     if asked.by is not None and not today < asked.by <= today + LATEST:
-        raise WrongUsage(f"--by {asked.by} is not within the two years to come")
+        raise WrongUsage(f"--out-by {asked.by} is not within the two years to come")
     library = library_at_hand(folders)
     round = library.round(name)
     booked = _booked(asked.visits, library, today)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
 
 from diagnose.knowledge.card import VehicleCard, read_card
 from diagnose.knowledge.card_words import CardWords
 from diagnose.knowledge.ids import quoted
-from diagnose.knowledge.nodes import Node
+from diagnose.knowledge.nodes import Scalar
 from diagnose.knowledge.plain_yaml import compose, read_bytes
 from diagnose.terms import Flaw, FlawedKnowledge, WrongUsage
 
@@ -36,12 +36,19 @@ def load_cards(
         if path.suffix.lower() == ".yml"
     ]
     cards: list[VehicleCard] = []
+    names: dict[str, str] = {}
     for path in paths:
+        file = shown(path)
         try:
-            cards.append(read_card(read_bytes(path, shown(path)), shown(path), words, today))
+            card = read_card(read_bytes(path, file), file, words, today)
         except FlawedKnowledge as error:
             flaws += error.flaws
-    flaws += _twice(cards, {shown(path): path for path in paths})
+            label = _label(path, file)
+            names[file] = label.value if label is not None else ""
+        else:
+            cards.append(card)
+            names[file] = card.name
+    flaws += _twice(names, {shown(path): path for path in paths})
     if flaws:
         raise FlawedKnowledge(tuple(sorted(flaws)[:MOST_TOLD]))
     if not cards:
@@ -58,22 +65,24 @@ def vehicle_key(label: str) -> str:
     return " ".join(label.split()).casefold()
 
 
-def _twice(cards: Iterable[VehicleCard], paths: dict[str, Path]) -> list[Flaw]:
-    first: dict[str, VehicleCard] = {}
+def _twice(names: Mapping[str, str], paths: Mapping[str, Path]) -> list[Flaw]:
+    """A flaw for each card of a vehicle that has one already, also where the card has other flaws."""
+    first: dict[str, str] = {}
     flaws = []
-    for card in cards:
-        before = first.setdefault(vehicle_key(card.name), card)
-        if before is not card:
-            line, column = _place_of_label(paths[card.file], card.file)
-            text = f"{quoted(card.name)} has two cards; the other is {before.file}"
-            flaws.append(Flaw(card.file, line, column, text))
+    for file, name in names.items():
+        before = first.setdefault(vehicle_key(name), file)
+        if before != file and name:
+            label = _label(paths[file], file)
+            line, column = (label.line, label.column) if label is not None else (1, 1)
+            flaws.append(Flaw(file, line, column, f"{quoted(name)} has two cards; the other is {before}"))
     return flaws
 
 
-def _place_of_label(path: Path, file: str) -> tuple[int, int]:
-    """Where a card gives its label; its beginning where the file's name is the vehicle's."""
-    root, _ = compose(read_bytes(path, file), file)
-    pairs: list[tuple[str, Node]] = (
-        [(key.value, node) for key, node in root.pairs] if root is not None else []
-    )
-    return next(((node.line, node.column) for key, node in pairs if key == "label"), (1, 1))
+def _label(path: Path, file: str) -> Scalar | None:
+    """What a card gives as its label, if it can be read so far."""
+    try:
+        root, _ = compose(read_bytes(path, file), file)
+    except FlawedKnowledge:
+        return None
+    nodes = [node for key, node in root.pairs if key.value == "label"] if root is not None else []
+    return next((node for node in nodes if isinstance(node, Scalar)), None)

@@ -26,6 +26,7 @@ FILES = [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *sorted((CHECKOUT /
 NAMES = [str(path.relative_to(CHECKOUT)) for path in FILES]
 SLOW = (
     "extending",
+    "fleet",
     "import",
     "practise",
     "replay",

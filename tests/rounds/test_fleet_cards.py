@@ -44,8 +44,11 @@ def test_a_vehicle_twice_is_refused_where_its_second_card_names_it(tmp_path):
     write_card(tmp_path, "b", label=" van  7 ")
     (tmp_path / "van-8.yaml").write_text("country: uk\n", encoding="utf-8")
     (tmp_path / "z.yaml").write_text("country: uk\nlabel: VAN-8\n", encoding="utf-8")
+    write_card(tmp_path, "y", label="VAN 7", facts="build: tank")
     assert flaws_of(tmp_path) == [
         'b.yaml:1:8: "van 7" has two cards; the other is a.yaml',
+        'y.yaml:1:8: "VAN 7" has two cards; the other is a.yaml',
+        'y.yaml:2:16: "tank" is no answer of build: motorhome, campervan, caravan',
         'z.yaml:2:8: "VAN-8" has two cards; the other is van-8.yaml',
     ]
 
