@@ -162,10 +162,8 @@ class Gathering:
         ]
         told = {each.case for each in found if each is not None}
         found += [of_case(case, self.walks) for case in _latest(cases.values()) if case.case not in told]
-        return (
-            tuple(each for each in found if isinstance(each, OpenWalk)),
-            tuple(each for each in found if isinstance(each, Errand)),
-        )
+        walks = [each for each in found if isinstance(each, OpenWalk)]
+        return _each_once(walks), tuple(each for each in found if isinstance(each, Errand))
 
     def _without_card(self, store: CaseStore, keys: set[str]) -> tuple[str, ...]:
         from diagnose.cases.rounds_store import rounds_kept
@@ -188,6 +186,16 @@ def _is_left(task: Task, mark: TaskMark | None, cases: Mapping[int, CaseRecord],
     on_the_spot = not task.opens and task.refer is None
     dated = mark.case is None and any(of in over for of in task.dates)
     return on_the_spot or dated or looked_at_again(mark, cases)
+
+
+def _each_once(walks: Sequence[OpenWalk]) -> tuple[OpenWalk, ...]:
+    """One walk for each tree: a case that is open is gone on with before another is begun."""
+    begun = {walk.tree for walk in walks if walk.case is not None}
+    kept: dict[tuple[str, int | None], OpenWalk] = {}
+    for walk in walks:
+        if walk.case is not None or walk.tree not in begun:
+            kept.setdefault((walk.tree, walk.case), walk)
+    return tuple(kept.values())
 
 
 def _latest(cases: Iterable[CaseRecord]) -> tuple[CaseRecord, ...]:

@@ -52,13 +52,20 @@ def summary(fleet: Fleet) -> list[str]:
 
 
 def figures(vehicle: FleetVehicle, forecast: Forecast | None = None) -> tuple[str, ...]:
-    """Verdict, tasks done, minutes left and the chance to be out: a cell each."""
+    """Verdict, tasks done, minutes left and the chance to be out: a cell each.
+
+    What is out already is said so; for what danger stopped no chance is given.
+    """
     cells = (
         VERDICTS[vehicle.verdict].upper() if vehicle.verdict == "not-ready" else VERDICTS[vehicle.verdict],
         f"{vehicle.tasks - len(vehicle.left)} of {vehicle.tasks}",
         f"{vehicle.minutes:,.0f}",
     )
-    return cells if forecast is None else (*cells, chance(forecast.chances[vehicle.name]))
+    if forecast is None:
+        return cells
+    if vehicle.stopped:
+        return (*cells, "-")
+    return (*cells, "out" if vehicle.out else chance(forecast.chances[vehicle.name]))
 
 
 def waits(vehicle: FleetVehicle) -> list[str]:
@@ -159,11 +166,11 @@ def _booked(forecast: Forecast) -> str:
 
 
 def chance(part: float) -> str:
-    """A chance in a hundred, never rounded to none or to certainty.
+    """A chance in a hundred as it was drawn: never said to be none or certain.
 
-    >>> chance(0.5), chance(0.9999), chance(0.0001), chance(1.0), chance(0.0)
-    ('50 %', 'over 99 %', 'under 1 %', '100 %', '0 %')
+    >>> chance(0.5), chance(1.0), chance(0.0)
+    ('50 %', 'over 99 %', 'under 1 %')
     """
-    if 0 < part < 0.01:
+    if part < 0.01:
         return "under 1 %"
-    return "over 99 %" if 0.99 < part < 1 else f"{100 * part:.0f} %"
+    return "over 99 %" if part > 0.99 else f"{100 * part:.0f} %"

@@ -11,6 +11,8 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from diagnose.rounds.fleet import FleetVehicle, fleet_of
 from diagnose.rounds.fleet_chance import Assumptions, TaskAhead, TooLate, Work, forecast, out_by
@@ -112,6 +114,28 @@ def test_the_same_seed_gives_the_same_and_another_one_nearly():
     assert told[0] == told[1]
     assert told[0].mean != told[2].mean
     assert told[0].mean == pytest.approx(told[2].mean, abs=0.2)
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(1, 200), st.floats(0, 1), st.sampled_from([None, "workshop", "gas-engineer"])),
+        min_size=1,
+        max_size=5,
+    ),
+    st.integers(1, 15),
+    st.integers(1, 3),
+    st.integers(0, 99),
+)
+@settings(max_examples=40, deadline=None)
+def test_more_days_or_more_people_never_leave_fewer_out(tasks, days, people, seed):
+    works = [
+        Work(f"van {n}", (TaskAhead(minutes, wrong, None, refer),), visits=frozenset({refer} - {None}))
+        for n, (minutes, wrong, refer) in enumerate(tasks)
+    ]
+    drawn = Assumptions(runs=40, seed=seed, people=people, minutes_a_day=100)
+    out = out_by(works, days, drawn)
+    assert (out <= out_by(works, days + 1, drawn)).all()
+    assert (out <= out_by(works, days, replace(drawn, people=people + 1))).all()
 
 
 def test_today_leaves_no_day_to_work_in():

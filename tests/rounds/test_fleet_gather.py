@@ -103,6 +103,14 @@ def test_something_wrong_whose_walk_nobody_began_counts_as_the_whole_walk(yard, 
     assert walk.ahead == gathering().walks.from_start("hob-hisses-on")
 
 
+def test_two_tasks_of_one_tree_make_one_walk_and_its_open_case_is_gone_on_with(yard, store):
+    write_card(yard, "van 1", EVERY_FACT)
+    begun(store, "van 1", {"w2-battery": "wrong", "w10-panel": "wrong", "p5-disinfect": "wrong"})
+    case = case_of(store, "van 1", "bits-in-water")
+    walks = [(walk.tree, walk.case) for walk in one(yard, store, "wake-up").walks]
+    assert walks == [("leisure-battery-weak", None), ("habitation-dead", None), ("bits-in-water", case)]
+
+
 def test_a_case_that_was_handed_over_waits_for_a_visit_and_then_for_another_look(yard, store):
     write_card(yard, "van 1", EVERY_FACT)
     case = case_of(store, "van 1", "hob-goes-out", "referred", "gas-engineer")
