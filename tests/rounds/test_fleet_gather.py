@@ -1,14 +1,20 @@
 """A fleet read from its cards and the store: what is left, what each vehicle waits for, what is bought."""
 
 from datetime import timedelta
+from random import Random
 
 import pytest
 
 from diagnose.cases.rounds_records import RoundLine
-from diagnose.cases.rounds_store import note
+from diagnose.cases.rounds_store import note, round_kept
 from diagnose.reasoning.figures import figures
 from diagnose.reasoning.model import build_model
+from diagnose.rounds.book import LooseBook
+from diagnose.rounds.going import Going
 from diagnose.rounds.ordering import planned
+from diagnose.rounds.outcome import outcome_of
+from diagnose.rounds.sitting import Vehicle
+from diagnose.terms import Finding
 from diagnose.walking.shelf import route_for
 from tests.rounds.fleets import (
     CHECKED,
@@ -55,6 +61,24 @@ def test_minutes_are_the_sum_of_the_planners_to_the_last_digit(yard, store):
     assert fleet.minutes == pytest.approx(5 * whole + rest, abs=1e-9)
     assert fleet.vehicles[0].name == "van 3"
     assert (fleet.vehicles[0].tasks, len(fleet.vehicles[0].left)) == (len(ALL), len(ALL) - 3)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_what_is_left_and_its_minutes_are_those_of_the_one_round(yard, store, seed):
+    dice = Random(seed)
+    round = LIBRARY.round("wake-up")
+    write_card(yard, "van 1", "build: campervan, fridge-sources: compressor")
+    marks = {
+        id: dice.choice(("fine", "not-done", "not-fitted", "wrong")) for id in dice.sample([*round.tasks], 9)
+    }
+    marks = {id: end for id, end in marks.items() if end != "wrong" or round.tasks[id].opens}
+    number = begun(store, "van 1", marks)
+    facts = (Finding("build", "campervan"), Finding("fridge-sources", "compressor"))
+    book = LooseBook(round_kept(store, number).lines)
+    going = Going(round, LIBRARY.common(), book, lambda: NOW, Vehicle(facts))
+    outcome = outcome_of(going, LIBRARY.common())
+    vehicle = one(yard, store, "wake-up")
+    assert (set(vehicle.left), vehicle.round_minutes) == (set(outcome.left), outcome.minutes)
 
 
 def test_a_vehicle_on_which_all_is_fine_and_checked_has_nothing_left(yard, store):
