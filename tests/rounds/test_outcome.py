@@ -1,4 +1,4 @@
-"""What a round has come to: wrong, left, held back, parts, referrals; whether danger still stops a vehicle."""
+"""What a round has come to: wrong, left, held back, parts, referrals; whether danger still stops it."""
 
 from __future__ import annotations
 
