@@ -59,7 +59,8 @@ def print_kept(there: AtHand, number: int | None, as_json: bool) -> None:
     outcome, judged = there.come_to(going)
     page = record_page(going.round, record, going.past, width)
     again = there.again(number) if outcome.left else ""
-    end = outcome_page(going.round, outcome, judged, width, record.vehicle, again)
+    walks = [there.desk.resume_command(case) for case in going.waiting_walks()]
+    end = outcome_page(going.round, outcome, judged, width, record.vehicle, again, walks)
     click.echo(page.text() + "\n" + end.text())
 
 

@@ -59,10 +59,10 @@ class Going(Sitting):
         return self.view()
 
     def leave_off(self) -> None:
-        """Put it aside; a round without an open task is ended instead."""
+        """Put it aside; a round of which nothing is left, and no walk waits, is ended instead."""
         past = self.past
         if past.stopped_by is None:
-            finished = not self.open_tasks(past) and not self.left(past)
+            finished = not (self.open_tasks(past) or self.left(past) or self.waiting_walks(past))
             self.book.set_stage("ended" if finished else "left-off")
 
     def _note(self, line: RoundLine) -> None:

@@ -56,7 +56,7 @@ class Sitting:
         *,
         who: str = "",
         only: frozenset[str] | None = None,
-        state_of: Callable[[int], str] = lambda _: "open",
+        state_of: Callable[[int], str] = lambda _: "",
         numbers: tuple[str, ...] = EVERYWHERE,
     ) -> None:
         """`only` are the tasks of a short round; `state_of` tells how a case stands; `numbers` are called."""
@@ -130,6 +130,12 @@ class Sitting:
             for id, task in self.there(past).items()
             if id not in past.marks or past.marks[id].end == "not-done"
         }
+
+    def waiting_walks(self, past: RoundPast | None = None) -> tuple[int, ...]:
+        """Cases that something wrong has opened and that were not walked to an end."""
+        marks = (past or self.past).marks.values()
+        cases = (mark.case for mark in marks if mark.end == "wrong" and mark.case is not None)
+        return tuple(case for case in cases if self.state_of(case) in ("open", "left-off"))
 
     def overdue(self, task: Task) -> tuple[str, ...]:
         """What the card's dates say is due about a task."""
@@ -216,6 +222,7 @@ class Sitting:
             number=self._behind(past) + 1,
             of=len(self._of(past)),
             notices=tuple(notices),
+            shipped=self.round.shipped,
             can_go_back=self._can_go_back(past),
             task=task,
             place=self.common.places[task.at].says,

@@ -19,6 +19,8 @@ class RoundView:
     """How many tasks there are for this vehicle, as far as is known."""
     notices: tuple[str, ...] = ()
     can_go_back: bool = False
+    shipped: bool = True
+    """Whether all of the round is the project's own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,6 +76,8 @@ class RoundDialogue:
             self._close()
         except StoppedInAWalk:
             return 0
+        except DangerTold as told:
+            self._show_stop(self.going.danger("", told.heard))
         except EOFError:
             return self._interrupted(0)
         except KeyboardInterrupt:
@@ -169,6 +171,10 @@ class RoundDialogue:
         following = self.going.mark(view.task.id, end, note)
         if end == "wrong":
             return self._wrong(view.task, note)
+        if end == "fine" and view.overdue:
+            referral = self.desk.trees.common().referrals.get(view.task.refer or "")
+            self._show(wrong_page(view.task, referral, self._waiting_for(view.task), self.console.width()))
+            return following
         waiting = self._waiting_for(view.task)
         if waiting:
             self._show(waiting_page(waiting, "done", self.console.width()))
@@ -254,10 +260,10 @@ class RoundDialogue:
         """Leave it off or end it, and say where it stands."""
         self.going.leave_off()
         outcome, judged = self.come_to()
-        again = self.again if outcome.left else ""
-        self._show(
-            outcome_page(self.going.round, outcome, judged, self.console.width(), self.desk.vehicle, again)
-        )
+        walks = [self.desk.resume_command(case) for case in self.going.waiting_walks()]
+        again = self.again if outcome.left or walks else ""
+        width, vehicle = self.console.width(), self.desk.vehicle
+        self._show(outcome_page(self.going.round, outcome, judged, width, vehicle, again, walks))
 
     def _interrupted(self, code: int) -> int:
         if self._visit is not None:

@@ -11,7 +11,7 @@ from diagnose.rounds.verdict import Judged
 from diagnose.rounds.verdict_statements import told
 from diagnose.terminal.figures import duration_in_words
 from diagnose.terminal.layout import Page
-from diagnose.terminal.round_pages import TITLES, counted, title_of
+from diagnose.terminal.round_pages import NOT_OURS, TITLES, counted, title_of
 from diagnose.terminal.sentences import ended, inside
 from diagnose.terms.rounds import Round, TaskEnd
 
@@ -30,11 +30,19 @@ STAGES: dict[Stage, str] = {
 
 
 def outcome_page(
-    round: Round, outcome: Outcome, judged: Judged, width: int, vehicle: str = "", again: str = ""
+    round: Round,
+    outcome: Outcome,
+    judged: Judged,
+    width: int,
+    vehicle: str = "",
+    again: str = "",
+    walks: Sequence[str] = (),
 ) -> Page:
-    """Where the round stands; `again` is the command by which it is taken up."""
+    """Where the round stands; `again` is the command by which it is taken up, `walks` those of its walks."""
     record = told(judged)
     page = Page(width).say(title_of(round.id, vehicle), "quiet").say(record.headline, "strong").gap()
+    if not round.shipped:
+        page.say(NOT_OURS, "strong").gap()
     _listed(page, "Must not be used:", record.must_not_use)
     _listed(page, "Why:", record.reasons)
     _listed(page, "Unchecked:", record.unchecked)
@@ -45,6 +53,11 @@ def outcome_page(
         page.say(f"To be called: {ended(referral.to)}", "strong")
         page.say(f"For: {', '.join(inside(round.tasks[id].what) for id in tasks)}.", indent=2)
         page.say(f"Tell them: {referral.say}", indent=2).gap()
+    if walks:
+        page.say("To go on with what is wrong, type:")
+        for command in walks:
+            page.say(command, indent=2)
+        page.gap()
     if again:
         page.say("To go on, type:").say(again, indent=2).gap()
     for line in record.closing:

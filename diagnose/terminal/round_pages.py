@@ -65,6 +65,8 @@ def task_page(view: TaskShown, width: int) -> Page:
     """One task."""
     task = view.task
     page = Page(width).say(f"Task {view.number} of {view.of}", "quiet").gap()
+    if not view.shipped:
+        page.say(NOT_OURS, "strong").gap()
     for caution in view.cautions:
         show_caution(page, caution)
     for notice in view.notices:

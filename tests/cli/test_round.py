@@ -98,6 +98,23 @@ def test_a_date_that_is_over_is_wrong_by_itself(run, kept, tmp_path):
     assert kept()[0].lines[0].note.startswith("Gas hose: overdue since 1 March 2020")
 
 
+@pytest.mark.parametrize("text", ["", "# nothing yet\n", "[]\n", "w4-tyres\n"])
+def test_a_file_without_a_mark_begins_no_round(run, kept, tmp_path, text):
+    (tmp_path / "found.yaml").write_text(text, encoding="utf-8")
+    ran = run("round", "journey", "--marks", "found.yaml")
+    assert (ran.code, ran.out) == (1, "")
+    assert ran.err.startswith("found.yaml:1:1: ")
+    assert kept() == ()
+
+
+def test_at_the_prompt_a_date_that_is_over_says_what_stays_unused(run, kept, tmp_path):
+    (tmp_path / "van.yaml").write_text("dates: {tyres: 2010-03-01}\n", encoding="utf-8")
+    ran = run("round", "journey", "--vehicle", "./van.yaml", typed="fine\nnothing else\nleave off\n")
+    assert "So it is wrong by its date. Look at the rest all the same." in ran.out
+    assert "Until it is put right, do not use:\n  The vehicle on the road.\n" in ran.out
+    assert ends(kept()[0])["w4-tyres"] == "wrong"
+
+
 def test_all_flaws_of_a_marks_file_are_told_at_once_and_nothing_is_kept(run, kept, tmp_path):
     (tmp_path / "van.yaml").write_text("facts: {build: caravan}\n", encoding="utf-8")
     (tmp_path / "found.yaml").write_text(
@@ -176,7 +193,7 @@ def test_a_short_round_holds_all_that_is_there_for_safety(run):
     assert not chosen & set(document["short"]["left_out"])
 
 
-@pytest.mark.parametrize("ending", ["pdf", "html", "txt"])
+@pytest.mark.parametrize("ending", [pytest.param("pdf", marks=pytest.mark.long), "html", "txt"])
 def test_the_list_on_paper(run, kept, tmp_path, ending):
     assert run("round", "journey", "--vehicle", "<b>van \u202e7", "--list", "-o", f"list.{ending}").code == 0
     made = (tmp_path / f"list.{ending}").read_bytes()
@@ -229,7 +246,7 @@ def test_a_round_that_is_not_at_its_end_is_offered_before_another_is_begun(run, 
     assert len(kept()) == 2
 
 
-@pytest.mark.parametrize("columns", ["80", "40", "20"])
+@pytest.mark.parametrize("columns", [pytest.param("80", marks=pytest.mark.long), "40"])
 def test_no_line_is_wider_than_the_screen(run, columns):
     ran = run("round", "wake-up", typed="help\nwrong\n1\nleave off\nfine\nleave off\n", COLUMNS=columns)
     written = [line for line in ran.out.splitlines() if not line.startswith(">")]

@@ -75,7 +75,7 @@ def test_every_task_is_shown_once_and_never_before_what_comes_before_it(name: st
     assert round.left() == {}
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.data())
 def test_whatever_is_answered_each_task_has_an_end_or_a_reason(data: st.DataObject) -> None:
     round = going(name=data.draw(st.sampled_from(["journey", "hand-over"])))
@@ -183,7 +183,7 @@ def test_two_people_on_one_round_are_shown_what_the_other_has_not_done() -> None
 
 
 def test_danger_stops_it_at_every_task_for_everybody_until_somebody_qualified_has_cleared_it() -> None:
-    for task in ("w1-mice", "w4-tyres", "w14-gas", "w11-hook-up", "w2-battery"):
+    for task in ("w1-mice", "w14-gas", "w11-hook-up"):
         book = LooseBook()
         ann, bob = going(book), going(book)
         stop = ann.danger(task)
