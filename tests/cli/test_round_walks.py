@@ -73,6 +73,7 @@ def test_a_walk_that_is_left_off_leaves_it_wrong_with_the_way_on_and_whom_to_cal
     assert "; case 1" in again
 
 
+@pytest.mark.long
 def test_every_screen_of_a_round_of_ones_own_says_that_nobody_has_checked_it(run, only_the_lamp):
     ran = run("round", "--resume", "--trees", "own", typed="caravan\nfine\n")
     task, end = ran.out.split("Task 8 of 8")[1].split("Before a journey")[:2]
@@ -80,12 +81,14 @@ def test_every_screen_of_a_round_of_ones_own_says_that_nobody_has_checked_it(run
     assert NOT_OURS in end
 
 
+@pytest.mark.long
 def test_where_the_vehicle_has_no_such_thing_the_task_is_not_shown(run, only_the_lamp, lines):
     ran = run("round", "--resume", "--trees", "own", typed="motorhome\n")
     assert "Try the lamp" not in ran.out.split("What kind of vehicle is it?")[1].split("> motorhome")[1]
     assert lines() == []
 
 
+@pytest.mark.long
 def test_an_input_that_ends_in_the_walk_leaves_both_off(run, only_the_lamp, lines, tmp_path):
     ran = run("round", "--resume", "--trees", "own", typed="caravan\nwrong\n1\n")
     assert ran.code == 0
@@ -95,6 +98,7 @@ def test_an_input_that_ends_in_the_walk_leaves_both_off(run, only_the_lamp, line
         assert (store.case(1).state, round_kept(store, 1).stage) == ("left-off", "left-off")
 
 
+@pytest.mark.long
 def test_a_round_whose_file_has_changed_says_so_and_keeps_what_has_a_place(run, only_the_lamp, tmp_path):
     run("round", "--resume", "--trees", "own", typed="caravan\nwrong\n2\n")
     ran = run("round", "--resume", "1", typed="leave off\n")
