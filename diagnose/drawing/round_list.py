@@ -123,6 +123,7 @@ def _task(sitting: Sitting, round: Round, task: Task, order: Sequence[str]) -> P
     before = earlier(round.after, task.id) if sharp else round.after.get(task.id, frozenset())
     first = [id for id in order if id in before]
     holds = "wrong or not done" if sharp else "not done"
+    which = "Is it" if len(first) == 1 else "Is one of them"
     takes = [f"{task.minutes:g} minutes"]
     takes += [f"then {task.wait:g} minutes of waiting"] if task.wait else []
     takes += [
@@ -134,7 +135,7 @@ def _task(sitting: Sitting, round: Round, task: Task, order: Sequence[str]) -> P
         task.how,
         "; ".join(takes).capitalize() + ".",
         sitting.overdue(task),
-        f"Only after {', '.join(first)}. Is one of them {holds}? Then tick: not done." if first else "",
+        f"Only after {', '.join(first)}. {which} {holds}? Then tick: not done." if first else "",
         f"While it is wrong or not done, do not use: {task.must_not_use[:1].lower()}{task.must_not_use[1:]}."
         if task.must_not_use
         else "",
