@@ -50,6 +50,7 @@ def test_marks_in_the_store_count(run, yard, tmp_path):
     assert [visit["referral"] for visit in document["visits"]] == ["gas-engineer", "electrician"]
 
 
+@pytest.mark.long
 def test_a_day_to_be_out_by_comes_with_an_interval_and_the_same_each_time(run, yard):
     asked = ("round", "hand-over", "--fleet", "yard", "--out-by", SOON, "--people", "2", "--json")
     document = json.loads(run(*asked).out)
@@ -60,6 +61,7 @@ def test_a_day_to_be_out_by_comes_with_an_interval_and_the_same_each_time(run, y
     assert json.loads(run(*asked).out) == document
 
 
+@pytest.mark.long
 def test_the_page_to_be_printed_is_a_pdf(run, yard, tmp_path):
     assert run("round", "hand-over", "--fleet", "yard", "-o", "yard.pdf").code == 0
     (page,) = PdfReader(BytesIO((tmp_path / "yard.pdf").read_bytes())).pages

@@ -3,6 +3,7 @@
 from io import BytesIO
 
 import pypdf
+import pytest
 
 from diagnose.drawing.fleet_pdf import fleet_pdf
 from diagnose.rounds.fleet import FleetVehicle, fleet_of
@@ -41,6 +42,7 @@ def test_a_small_fleet_stands_on_one_page_of_a4():
     assert made == fleet_pdf(fleet(8), None)
 
 
+@pytest.mark.long
 def test_a_large_fleet_takes_pages_and_repeats_what_the_columns_are():
     told = pages(fleet_pdf(fleet(120), None))
     assert len(told) > 3

@@ -63,6 +63,7 @@ def test_minutes_are_the_sum_of_the_planners_to_the_last_digit(yard, store):
     assert (fleet.vehicles[0].tasks, len(fleet.vehicles[0].left)) == (len(ALL), len(ALL) - 3)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(2))
 def test_what_is_left_and_its_minutes_are_those_of_the_one_round(yard, store, seed):
     dice = Random(seed)
@@ -127,6 +128,7 @@ def test_something_wrong_whose_walk_nobody_began_counts_as_the_whole_walk(yard, 
     assert walk.ahead == gathering().walks.from_start("hob-hisses-on")
 
 
+@pytest.mark.long
 def test_two_tasks_of_one_tree_make_one_walk_and_its_open_case_is_gone_on_with(yard, store):
     write_card(yard, "van 1", EVERY_FACT)
     begun(store, "van 1", {"w2-battery": "wrong", "w10-panel": "wrong", "p5-disinfect": "wrong"})
