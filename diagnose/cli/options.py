@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 
 import click
 
+from diagnose.terms import WrongUsage
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 json_option: Callable[[F], F] = click.option(
@@ -35,3 +37,38 @@ cases_option: Callable[[F], F] = click.option(
     help="Where the cases are kept; else in your user data folder. [env: DIAGNOSE_CASES]",
 )
 """Passes `store: str | None`, for `walking.places.store_url`."""
+
+
+def role_option(tells: str) -> Callable[[F], F]:
+    """`--as`, with what it tells of; passes `role: Role`."""
+    return click.option(
+        "--as",
+        "role",
+        type=click.Choice(["owner", "technician"]),
+        default="owner",
+        show_default=True,
+        help=tells,
+    )
+
+
+def target_option(takes: str) -> Callable[[F], F]:
+    """`-o`, with what the file takes; passes `target: Path | None`, "-" being standard output."""
+    file = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
+    return click.option("-o", "target", type=file, help=takes)
+
+
+def html_options(shows: str) -> Callable[[F], F]:
+    """`--html` and its `-o`, with what the page shows; passes `as_html: bool` and `target: Path | None`."""
+    as_html = click.option(
+        "--html", "as_html", is_flag=True, help=f"Write a page with {shows}, to be opened in a browser."
+    )
+    target = target_option("The file for --html; else standard output.")
+    return lambda command: as_html(target(command))
+
+
+def check_html(as_html: bool, target: Path | None, as_json: bool) -> None:
+    """Raises WrongUsage for what does not go with `--html`, or without it."""
+    if as_json and as_html:
+        raise WrongUsage("--json and --html do not go together")
+    if target is not None and not as_html:
+        raise WrongUsage("-o goes with --html")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.cli.counted import tally_from
-from diagnose.cli.options import trees_option
+from diagnose.cli.options import role_option, target_option, trees_option
 from diagnose.cli.output import write_out
 from diagnose.terms import Flaw, FlawedKnowledge, Role, Settings, Tree, WrongUsage
 
@@ -45,20 +45,8 @@ what is for other vehicles.
 @click.command(help=HELP)
 @click.argument("words", metavar="[ID]...", nargs=-1)
 @click.option("--vehicle", metavar="CARD", help="The card of the vehicle that the page is for.")
-@click.option(
-    "--as",
-    "role",
-    type=click.Choice(["owner", "technician"]),
-    default="owner",
-    show_default=True,
-    help="Who walks: a technician is given steps that an owner is not.",
-)
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file to write; else standard output.",
-)
+@role_option("Who walks: a technician is given steps that an owner is not.")
+@target_option("The file to write; else standard output.")
 @trees_option
 @click.option(
     "--cases", "store", metavar="URL", help="Let the cases kept there count in the page; else none do."

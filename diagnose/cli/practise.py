@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from diagnose.cli.options import json_option, trees_option
+from diagnose.cli.options import json_option, role_option, target_option, trees_option
 from diagnose.terms import Role, WrongUsage
 
 if TYPE_CHECKING:
@@ -64,14 +64,7 @@ Examples:
     help="With --by misses: earlier results, as a class table or one code on each line.",
 )
 @click.option("--fault", metavar="CAUSE", help="Hide this fault; not-listed for one that no tree lists.")
-@click.option(
-    "--as",
-    "role",
-    type=click.Choice(["owner", "technician"]),
-    default="owner",
-    show_default=True,
-    help="Whose steps can be chosen.",
-)
+@role_option("Whose steps can be chosen.")
 @click.option("--trainer", is_flag=True, help="You see the fault and answer for the vehicle; a class asks.")
 @click.option("--learner", metavar="LABEL", default="", help="A label of your choice, for your result.")
 @click.option(
@@ -86,12 +79,7 @@ Examples:
     "--format", "form", type=click.Choice(["pdf", "html", "txt"]), help="Of the sheet; else by the file."
 )
 @click.option("--class", "of_class", is_flag=True, help="Read results, as text or files, into a table.")
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file to write a sheet or a class table to.",
-)
+@target_option("The file to write a sheet or a class table to.")
 @trees_option
 @click.option(
     "--cases",

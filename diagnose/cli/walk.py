@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.cli.desk import desk_at_hand
-from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.options import cases_option, json_option, role_option, trees_option
 from diagnose.terms import Role, WrongUsage
 
 if TYPE_CHECKING:
@@ -56,14 +56,7 @@ It never certifies that a vehicle is safe.
     metavar="CARD or LABEL",
     help="The vehicle's card (a word with / or ending in .yaml), or just a name to keep with the case.",
 )
-@click.option(
-    "--as",
-    "role",
-    type=click.Choice(["owner", "technician"]),
-    default="owner",
-    show_default=True,
-    help="Who walks: a technician is given steps that an owner is not.",
-)
+@role_option("Who walks: a technician is given steps that an owner is not.")
 @click.option(
     "--resume",
     is_flag=False,

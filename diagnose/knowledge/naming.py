@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import NOT_LISTED, DiagnoseError, Tree
 
-
 ELSE = "Something else, not in this list"
 """What the last of the outcomes is called."""
 

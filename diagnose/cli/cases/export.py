@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from diagnose.cli.cases.at_hand import kept_store, shown_place
-from diagnose.cli.options import cases_option
+from diagnose.cli.options import cases_option, target_option
 from diagnose.terms import DiagnoseError
 
 HELP = """Give out what your own cases have taught: sums by symptom, cause, answer, year and ending.
@@ -30,12 +30,7 @@ Examples:
 
 
 @click.command(help=HELP)
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file to write; else standard output.",
-)
+@target_option("The file to write; else standard output.")
 @click.option(
     "--at-least",
     type=click.IntRange(3, 10_000_000),

@@ -14,7 +14,7 @@ import click
 
 from diagnose.cli.cases.at_hand import kept_store, label_at_hand, library_at_hand, shown_place
 from diagnose.cli.dates import any_day, start_of
-from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.options import cases_option, json_option, target_option, trees_option
 from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import State, WrongUsage
 
@@ -65,12 +65,7 @@ Then, with a number from the list:
 @click.option("--waiting", is_flag=True, help="Only referrals and stops whose outcome nobody has told.")
 @click.option("--last", type=click.IntRange(min=1), metavar="N", help="Show so many.")
 @click.option("--csv", "as_csv", is_flag=True, help="Write a table with one column for each check.")
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file for --csv; else standard output.",
-)
+@target_option("The file for --csv; else standard output.")
 @cases_option
 @trees_option
 @json_option

@@ -12,8 +12,8 @@ import click
 
 from diagnose.cli.cases.at_hand import folders_at_hand, kept_store
 from diagnose.cli.dates import any_day, start_of
-from diagnose.cli.options import cases_option, json_option, trees_option
-from diagnose.terms import Tree, WrongUsage
+from diagnose.cli.options import cases_option, check_html, html_options, json_option, trees_option
+from diagnose.terms import Tree
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -47,13 +47,7 @@ Examples:
     metavar="DATE",
     help="Score only what was confirmed on this day or later; earlier cases are still learned from.",
 )
-@click.option("--html", "as_html", is_flag=True, help="Write a page with curves, to be opened in a browser.")
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file for --html; else standard output.",
-)
+@html_options("curves")
 @cases_option
 @trees_option
 @json_option
@@ -67,10 +61,7 @@ def command(
     as_json: bool,
 ) -> None:
     """Score the ranking on past cases."""
-    if as_json and as_html:
-        raise WrongUsage("--json and --html do not go together")
-    if target is not None and not as_html:
-        raise WrongUsage("-o goes with --html")
+    check_html(as_html, target, as_json)
     found = review_at_hand(words, since, store, folders)
     if as_json:
         from diagnose.reviewing.score_document import as_document

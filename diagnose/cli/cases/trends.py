@@ -13,7 +13,7 @@ import click
 from diagnose.cli.cases.at_hand import folders_at_hand, kept_store, label_at_hand, tree_at_hand
 from diagnose.cli.cases.score import write_page
 from diagnose.cli.dates import any_day, start_of
-from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.options import cases_option, check_html, html_options, json_option, trees_option
 from diagnose.terms import WrongUsage
 
 if TYPE_CHECKING:
@@ -59,13 +59,7 @@ Examples:
     metavar="MONTHS",
     help="For so many months after it was put right a cause is watched for coming back.",
 )
-@click.option("--html", "as_html", is_flag=True, help="Write a page with bars, to be opened in a browser.")
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file for --html; else standard output.",
-)
+@html_options("bars")
 @cases_option
 @trees_option
 @json_option
@@ -82,10 +76,7 @@ def command(
     as_json: bool,
 ) -> None:
     """Show trends."""
-    if as_json and as_html:
-        raise WrongUsage("--json and --html do not go together")
-    if target is not None and not as_html:
-        raise WrongUsage("-o goes with --html")
+    check_html(as_html, target, as_json)
     if since is not None and until is not None and since > until:
         raise WrongUsage(f"--since {since} is later than --until {until}")
     found = trends_at_hand(symptom, label, since, until, months, store, folders)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.cli.options import json_option, trees_option
-from diagnose.terms import Role, Tree, WrongUsage
+from diagnose.cli.options import check_html, html_options, json_option, role_option, trees_option
+from diagnose.terms import Role, Tree
 
 if TYPE_CHECKING:
     from diagnose.knowledge.collection import Library
@@ -36,14 +36,7 @@ Examples:
 
 @click.command(help=HELP)
 @click.argument("words", nargs=-1, required=True, metavar="ID ...")
-@click.option(
-    "--as",
-    "role",
-    type=click.Choice(ROLES),
-    default="owner",
-    show_default=True,
-    help="Whose causes and checks are told.",
-)
+@role_option("Whose causes and checks are told.")
 @click.option(
     "--truths",
     type=click.IntRange(0, 1000),
@@ -52,13 +45,7 @@ Examples:
     metavar="N",
     help="Plan a route for so many other shares, to tell what is lost where the file's are wrong; 0: none.",
 )
-@click.option("--html", "as_html", is_flag=True, help="Write a page with plots, to be opened in a browser.")
-@click.option(
-    "-o",
-    "target",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The file for --html; else standard output.",
-)
+@html_options("plots")
 @click.option(
     "--cases", "store", metavar="URL", help="Let the cases kept there count in the figures; else none do."
 )
@@ -75,10 +62,7 @@ def command(
     as_json: bool,
 ) -> None:
     """Report on trees."""
-    if as_json and as_html:
-        raise WrongUsage("--json and --html do not go together")
-    if target is not None and not as_html:
-        raise WrongUsage("-o goes with --html")
+    check_html(as_html, target, as_json)
     reports = _reports(words, role, truths, store, folders)
     if as_json:
         from diagnose.reviewing.tree_report_document import as_document
