@@ -94,6 +94,7 @@ Diagnose.roundsScreens = (() => {
     const effort = { minutes: one.minutes, wait: one.wait, price: one.price };
     return common(of, doing, {
       first: [
+        of.shipped ? null : say(NOT_OURS, "remark"),
         say(`Task ${about.number} of ${about.count}`, "quiet"),
         about.again ? say("It was wrong, and its walk ended in a cure: look at it once more.", "remark") : null,
         about.kept.map(ask => say(`It is kept, since this is not known of the vehicle: ${ask}`, "remark")),
