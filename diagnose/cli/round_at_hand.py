@@ -58,9 +58,15 @@ class AtHand:
         from diagnose.rounds.due import due_dates
         from diagnose.rounds.due_statements import due_statement
         from diagnose.rounds.sitting import Vehicle
+        from diagnose.rounds.verdict_statements import DRIVERS_PAPER
 
         card = self.desk.card
-        over = {due.of: due_statement(due, self.today()) for due in due_dates(card, self.today()) if due.over}
+        # What is told may be kept with a mark: of the driver's own papers no more than the verdict says.
+        over = {
+            due.of: f"{DRIVERS_PAPER}." if due.kind.driver else due_statement(due, self.today())
+            for due in due_dates(card, self.today())
+            if due.over
+        }
         return Vehicle(
             card.facts if card is not None else (),
             card.where if card is not None else {},
@@ -111,7 +117,7 @@ class AtHand:
             self.today(),
             facts=past.facts,
             settled=self._settled(cases),
-            stopped=past.stopped_by is not None,
+            stopped=going.stopped_by(past) is not None,
         )
         return outcome_of(going, self.desk.trees.common(), self.state_of, past), verdict
 

@@ -28,7 +28,7 @@ def print_document(there: AtHand, number: int | None, resume: bool) -> None:
         going = there.going(there.round(record.round), book)
         _print(as_document(there, going, record))
     else:
-        _print(as_document(there, there.going(there.round(), LooseBook(), stopped=False)))
+        _print(as_document(there, there.going(there.round(), LooseBook())))
 
 
 def print_as_json(there: AtHand, going: Going, number: int) -> None:

@@ -73,7 +73,7 @@ def outcome_of(
         minutes=plan.minutes,
         parts=tuple((part, each.task.id) for each in wrong for part in each.task.parts_to_buy),
         referrals=_referrals(wrong, common),
-        stopped=past.stopped_by is not None,
+        stopped=sitting.stopped_by(past) is not None,
     )
 
 

@@ -102,10 +102,15 @@ class Sitting:
         held = held_back(self.round, self.there(past), marks)
         return {id: why for id, why in held.items() if id not in marks or marks[id].end == "not-done"}
 
+    def stopped_by(self, past: RoundPast | None = None) -> str | None:
+        """The referral of the danger that stops this round, told on it or before it; None once cleared."""
+        past = past or self.past
+        return past.stopped_by or (None if self._cleared(past) else self.vehicle.stopped_by)
+
     def view(self) -> View:
         """What is to be shown now."""
         past = self.past
-        stopped = past.stopped_by or (None if self._cleared(past) else self.vehicle.stopped_by)
+        stopped = self.stopped_by(past)
         if stopped is not None:
             if self._told_danger_now(past):
                 told = "Danger was told on this round, here or by whoever goes through it with you."

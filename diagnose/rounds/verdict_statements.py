@@ -22,6 +22,8 @@ WHO_ANSWERS = (
 NO_ALARM = (
     "No alarm is fitted: nobody sleeps inside and nothing burns inside until there is one for carbon monoxide"
 )
+DRIVERS_PAPER = "A paper of the driver's is past its date; the card says which"
+"""All that is told of such a paper: it is nobody else's business."""
 DUE_SOON = 60
 """Days; a record names what is due within them, and what is unknown."""
 
@@ -108,7 +110,7 @@ def reason_in_words(reason: Reason, judged: Judged) -> str:
 
 def _over(reason: Reason, judged: Judged) -> str:
     if reason.due is None or reason.driver:
-        return "A paper of the driver's is past its date; the card says which"
+        return DRIVERS_PAPER
     return f"{capital(reason.what)}: {when(reason.due, judged.today)}. {then(reason.due.kind)}"
 
 

@@ -99,6 +99,24 @@ def test_a_date_that_is_over_is_wrong_by_itself(run, kept, tmp_path):
     assert kept()[0].lines[0].note.startswith("Gas hose: overdue since 1 March 2020")
 
 
+def test_a_paper_of_the_drivers_is_wrong_by_itself_and_the_round_does_not_keep_which(run, kept, tmp_path):
+    (tmp_path / "van.yaml").write_text("label: van\ndates: {medical: 2020-03}\n", encoding="utf-8")
+    (tmp_path / "found.yaml").write_text("j5-papers: fine\n", encoding="utf-8")
+    ran = run("round", "journey", "--vehicle", "./van.yaml", "--marks", "found.yaml")
+    assert ran.code == 0
+    assert ends(kept()[0]) == {"j5-papers": "wrong"}
+    assert kept()[0].lines[0].note == "A paper of the driver's is past its date; the card says which."
+    assert "medical" not in run("round", "--kept", "1").out
+
+
+def test_a_vehicle_that_a_walk_has_stopped_is_not_ready_before_it_is_cleared(run, kept):
+    run("walk", "hob-goes-out", typed="danger\n")
+    ran = run("round", "journey", "--json")
+    found = json.loads(ran.out)
+    assert found["verdict"] == "not-ready"
+    assert any("nobody qualified has cleared" in json.dumps(reason) for reason in found["reasons"]), found
+
+
 @pytest.mark.parametrize("text", ["", "[]\n"])
 def test_a_file_without_a_mark_begins_no_round(run, kept, tmp_path, text):
     (tmp_path / "found.yaml").write_text(text, encoding="utf-8")

@@ -40,6 +40,19 @@ def mark(task: str, end: str, **more: object) -> RoundLine:
     return replace(RoundLine(NOON, "mark", task, end), **more)  # type: ignore[arg-type]
 
 
+def test_danger_that_stopped_the_vehicle_before_the_round_stops_what_it_comes_to_until_it_is_cleared() -> (
+    None
+):
+    def of_a_stopped_vehicle(*lines: RoundLine) -> Outcome:
+        book = LooseBook([replace(line, number=number) for number, line in enumerate(lines, 1)])
+        vehicle = Vehicle((), stopped_by="gas-escape")
+        round, common = LIBRARY.round("wake-up"), LIBRARY.common()
+        return outcome_of(Going(round, common, book, lambda: NOON, vehicle), common, lambda _case: "")
+
+    assert of_a_stopped_vehicle().stopped
+    assert of_a_stopped_vehicle(RoundLine(NOON, "cleared", "", "no")).stopped
+
+
 def test_before_anything_was_looked_at_everything_is_left() -> None:
     found = outcome()
     round = LIBRARY.round("wake-up")
