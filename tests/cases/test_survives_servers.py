@@ -15,6 +15,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
@@ -97,7 +98,8 @@ class Server:
             pids = [pid for (pid,) in connection.execute(asked) if pid != connection.info.backend_pid]
         assert pids
         for pid in pids:
-            os.kill(pid, signal.SIGKILL)
+            with suppress(ProcessLookupError):  # once one is killed, the server itself ends the others
+                os.kill(pid, signal.SIGKILL)
         time.sleep(0.3)
 
     def let_in(self) -> None:

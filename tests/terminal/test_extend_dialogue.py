@@ -141,8 +141,8 @@ def test_whatever_is_typed_the_talk_goes_on_and_its_tree_is_sound():
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("file", SHIPPED, ids=lambda file: file.stem)
-def test_in_every_shipped_tree_the_talk_goes_on_and_its_tree_is_sound(file):
+@pytest.mark.parametrize("file", SHIPPED[::2], ids=lambda file: file.stem)
+def test_in_every_other_shipped_tree_the_talk_goes_on_and_its_tree_is_sound(file):
     assert any(told_by_chance(file, seed) for seed in range(6))
 
 
