@@ -15,7 +15,7 @@ import graphviz
 
 from diagnose.drawing.branches import Branch, branches
 from diagnose.drawing.case_marks import NO_CASE, Marks
-from diagnose.drawing.labels import STYLE, by_word, figure, label
+from diagnose.drawing.labels import STYLE, UNCHECKED, by_word, figure, label
 from diagnose.drawing.symbols import ALL_OF, ANY_OF, HAZARD, INDENT, KEY, SIGNS
 from diagnose.terms import Gate, Remedy, Tree
 
@@ -64,7 +64,8 @@ def branch_dot(top: Branch, tree: Tree, case: Marks = NO_CASE, page: int = 0, pa
         graph.node("from", f"{page}", **_SYMBOLS["triangle"], shape="triangle")
         graph.edge("from", names[id(top)])
         used.add("triangle")
-    title = [f"Fault tree: {tree.id}", case.head, f"Page {page} of {pages}" if pages else ""]
+    checked = "" if tree.shipped else f"{UNCHECKED.capitalize()}."
+    title = [f"Fault tree: {tree.id}", checked, case.head, f"Page {page} of {pages}" if pages else ""]
     _add_key(graph, used, [each for each in title if each], case)
     text: str = graph.source
     return text

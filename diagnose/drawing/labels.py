@@ -22,6 +22,7 @@ _UNIT = re.compile(r"(?<=\d) (?=(?:V|A|Ah|W|Hz|°C|%|mm|cm|m|km|kg|g|l|bar|mbar|
 """The space between a number and its unit, where no line ends."""
 _LAST = 60
 POINT_SIZE = 11
+UNCHECKED = "your own tree; not checked by this project"
 STYLE = {"fontname": "Helvetica,Arial,sans-serif", "fontsize": f"{POINT_SIZE}"}
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagnose.drawing.labels import in_100
+from diagnose.drawing.labels import UNCHECKED, in_100
 from diagnose.drawing.route_chart import Chart, is_step
 from diagnose.drawing.route_sizes import LEADING, rows_height
 from diagnose.drawing.route_symbols import Rows, rows
@@ -13,7 +13,6 @@ from diagnose.drawing.route_texts import Texts
 
 WIDTH = 104
 """Letters in a line."""
-UNCHECKED = "your own tree; not checked by this project"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from diagnose.drawing.plots import Bar, intervals
 from diagnose.drawing.review_page import Part, Plot, Section, Table
 from diagnose.reviewing import tree_report_statements as says
 from diagnose.reviewing.tree_report import TreeReport
+from diagnose.walking.views import NOT_CHECKED
 
 
 def tree_report_section(report: TreeReport) -> Section:
@@ -20,9 +21,9 @@ def tree_report_section(report: TreeReport) -> Section:
     if report.gates:
         parts.append(Part(says.GATES, (), (), (_gates(report),), (says.WHAT_GATES,)))
     parts.append(Part(says.CASES, tuple(says.cases(report))))
-    return Section(
-        report.tree.id, says.heading(report), (f"Figures for {says.WHOSE[report.role]}.",), tuple(parts)
-    )
+    checked = () if report.tree.shipped else (NOT_CHECKED,)
+    told = (*checked, f"Figures for {says.WHOSE[report.role]}.")
+    return Section(report.tree.id, says.heading(report), told, tuple(parts))
 
 
 def _minutes(report: TreeReport) -> tuple[Plot, ...]:

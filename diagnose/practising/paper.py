@@ -17,6 +17,7 @@ from diagnose.practising.words import (
     THE_WAY,
     TRAPS_AMONG,
     story,
+    unchecked,
 )
 from diagnose.reasoning.figures import figures
 from diagnose.terms import NOT_SURE
@@ -81,7 +82,14 @@ def on_paper(practice: Practice) -> Paper:
         symptom=model.tree.symptom,
         code=practice.exercise.code(),
         story=story(practice),
-        rules=(ONLY_PRACTICE, RULES, TRAPS_AMONG, THE_WAY, FOR_THE_CLASS),
+        rules=(
+            *filter(None, [unchecked(practice)]),
+            ONLY_PRACTICE,
+            RULES,
+            TRAPS_AMONG,
+            THE_WAY,
+            FOR_THE_CLASS,
+        ),
         offered=tuple(
             (heading, tuple(_offered(practice, each) for each in own)) for heading, own in groups if own
         ),

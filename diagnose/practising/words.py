@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.practising.choosing import Group
 from diagnose.practising.practice import Practice
+from diagnose.walking.views import NOT_CHECKED
 
 HEADINGS: dict[Group, str] = {
     "dangers": "Ask about dangers",
@@ -28,6 +29,11 @@ NO_CERTIFICATE = (
     "This was practice. It says nothing about any real vehicle, and it certifies nobody. On a real one "
     "nothing of this is done without the walk."
 )
+
+
+def unchecked(practice: Practice) -> str:
+    """That nobody of this project has checked the tree; nothing for one that comes with the program."""
+    return "" if practice.exercise.model.tree.shipped else NOT_CHECKED
 
 
 def story(practice: Practice) -> tuple[str, ...]:

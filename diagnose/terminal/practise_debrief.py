@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.practising.practice import Mark, Practice, Turn
 from diagnose.practising.result_code import result_code
 from diagnose.practising.scoring import Because, Score, because
-from diagnose.practising.words import NO_CERTIFICATE, fault_in_words
+from diagnose.practising.words import NO_CERTIFICATE, fault_in_words, unchecked
 from diagnose.terminal.figures import share_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.practise_page import answer_in_words, parts_in_words, told_in_short
@@ -25,6 +25,8 @@ def debrief_page(score: Score, width: int, *, learner: str = "", code: bool = Tr
     """Everything about one exercise; without `code` nothing to hand in stands at its end."""
     practice = score.practice
     page = Page(width).say("HOW IT WENT", "strong").gap()
+    if unchecked(practice):
+        page.say(unchecked(practice), "strong").gap()
     _fault(page, score)
     _marks(page, score)
     _minutes(page, score)

@@ -8,7 +8,7 @@ from diagnose.practising.choosing import Choice, Group
 from diagnose.practising.practice import Practice, Turn
 from diagnose.practising.traps import Trap
 from diagnose.practising.vehicle import shown
-from diagnose.practising.words import HEADINGS, ONLY_PRACTICE, RULES, THE_WAY, TRAPS_AMONG, story
+from diagnose.practising.words import HEADINGS, ONLY_PRACTICE, RULES, THE_WAY, TRAPS_AMONG, story, unchecked
 from diagnose.reasoning.figures import Parts
 from diagnose.terminal.figures import duration_in_words, money_in_words
 from diagnose.terminal.layout import Page
@@ -20,7 +20,7 @@ def opening_page(practice: Practice, width: int) -> Page:
     """What the exercise is, the story of its vehicle, and how it goes."""
     tree = practice.exercise.model.tree
     page = Page(width).say("PRACTICE", "strong").say(sentence(tree.symptom), "strong").gap()
-    page.say(ONLY_PRACTICE).gap()
+    page.say(unchecked(practice), "strong").say(ONLY_PRACTICE).gap()
     known = story(practice)
     if known:
         page.say("What is known of it:")
@@ -69,6 +69,7 @@ def prompt_page(practice: Practice, width: int, first: bool = False) -> Page:
     """The line above the prompt."""
     page = Page(width)
     words = "list, so far, help, leave off" if not first else "help, leave off"
+    page.say(unchecked(practice), "quiet")
     return page.say("What do you do? Type a number.").say(f"Or type: {words}.", "quiet")
 
 

@@ -8,6 +8,7 @@ from diagnose.reviewing import tree_report_statements as says
 from diagnose.reviewing.tree_report import TreeReport
 from diagnose.terminal.layout import Page
 from diagnose.terminal.wrapping import display_width
+from diagnose.walking.views import NOT_CHECKED
 
 _CAUSES = ("OF 100", "MINUTES", "RIGHT", "PASSED ON", "STOPPED", "CASES")
 _CHECKS = ("COSTS", "ASKED", "SAVES", "BITS")
@@ -18,6 +19,8 @@ def tree_report_page(report: TreeReport, width: int) -> str:
     """The page as plain text, its last line without an end."""
     page = Page(width)
     page.say(says.heading(report), "strong")
+    if not report.tree.shipped:
+        page.gap().say(NOT_CHECKED, "strong")
     _part(page, says.COVERAGE, says.coverage(report))
     _part(page, says.MINUTES, [*says.minutes(report), says.WHAT_MINUTES_ARE])
     _part(page, says.SHARES, says.shares(report))

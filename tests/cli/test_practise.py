@@ -174,6 +174,13 @@ def test_a_tree_of_ones_own_can_be_practised_by_its_path(run, tmp_path):
     own.write_text((shipped_folder() / "hob-hisses-on.yaml").read_text(encoding="utf-8"), encoding="utf-8")
     told = json.loads(run("practise", "./my-hob.yaml", "--seed", "60007", "--json").out)
     assert told["symptom"] == "my-hob"
+    for words in ([], ["--sheet", "--format", "txt"], ["--sheet", "--format", "html"]):
+        own_said, said = (
+            run("practise", "./my-hob.yaml", *words).out,
+            run("practise", "hob-hisses-on", *words).out,
+        )
+        unchecked = "nobody of this project has checked it"
+        assert (unchecked in " ".join(own_said.split()), unchecked in " ".join(said.split())) == (True, False)
     again = run("practise", "./my-hob.yaml", "--exercise", told["exercise"], "--json")
     assert json.loads(again.out) == told
     unknown = run("practise", "--exercise", told["exercise"])

@@ -65,6 +65,15 @@ def test_costs_and_ends_of_the_causes_average_to_those_of_the_route(run, lamp):
     assert 0 <= found["lost"]["mean"] <= found["lost"]["most"]
 
 
+def test_a_tree_of_ones_own_says_on_screen_and_page_that_nobody_checked_it(run, lamp):
+    own = [run("trees", "report", FILE, "--truths", "0", *more).out for more in ([], ["--html"])]
+    shipped = [
+        run("trees", "report", "hob-hisses-on", "--truths", "0", *more).out for more in ([], ["--html"])
+    ]
+    said = ["nobody of this project has checked it" in " ".join(text.split()) for text in (*own, *shipped)]
+    assert said == [True, True, False, False]
+
+
 def test_no_truth_no_loss_and_what_is_asked_first_has_no_worth(run):
     ran = run("trees", "report", "hob-hisses-on", "--truths", "0", "--json")
     (found,) = json.loads(ran.out)["trees"]

@@ -128,3 +128,11 @@ def test_the_fault_graph_survives_node_link_data(tree):
     again = node_link_graph(json.loads(json.dumps(node_link_data(graph, edges="edges"))), edges="edges")
     assert dict(again.nodes(data=True)) == dict(graph.nodes(data=True))
     assert list(again.edges) == list(graph.edges)
+
+
+def test_the_drawing_of_a_tree_of_ones_own_says_that_this_project_has_not_checked_it(tree):
+    def key(of):
+        return " ".join(nodes(fault_tree_dot(of))["key"].replace("\\l", " ").split())
+
+    assert "Your own tree; not checked by this project." in key(replace(tree, shipped=False))
+    assert "not checked" not in key(replace(tree, shipped=True))

@@ -10,6 +10,7 @@ from diagnose.practising.result_code import result_code
 from diagnose.practising.scoring import scored
 from diagnose.terminal.practise_debrief import debrief_page
 from diagnose.terminal.practise_page import outcome_page
+from diagnose.walking.views import NOT_CHECKED
 from tests.drawing.offline.thumb import Thumb, page_file
 from tests.trees.shipped import model_of, route_of, tree_of
 
@@ -67,6 +68,16 @@ def done(practice, phone, *choices):
     for choice in choices:
         practice.choose(choice)
         choose(phone, choice.number)
+
+
+def test_every_screen_of_an_exercise_on_ones_own_tree_says_that_nobody_checked_it(phone):
+    phone.open().press("Practise with a hidden fault")
+    assert NOT_CHECKED not in phone.text
+    for pressed in ("Goes on here", "Begin", "Leave off, and see how it went"):
+        phone.press(pressed)
+        assert NOT_CHECKED in phone.text, pressed
+    phone.press("Another exercise", TITLES[ID], "Begin")
+    assert NOT_CHECKED not in phone.text
 
 
 @pytest.mark.parametrize(("seed", "fault", "named"), [(4711, 9, "igniter"), (12, 0, None)])

@@ -26,6 +26,8 @@ Diagnose.practise = (() => {
 
   let place = null;
   let how = "share";
+  // Said on every screen of an exercise on a tree of one's own.
+  let unchecked = "";
   // The parts of the list that the learner has unfolded stay so from one choice to the next.
   let unfolded = new Set();
 
@@ -40,7 +42,7 @@ Diagnose.practise = (() => {
   function show(title, ...nodes) {
     const heading = make("h2", { tabindex: "-1" }, title);
     const banner = make("p", { class: "practice" }, "PRACTICE");
-    place.replaceChildren(banner, heading, ...nodes.flat(Infinity).filter(Boolean));
+    place.replaceChildren(banner, ...[say(unchecked, "remark")].filter(Boolean), heading, ...nodes.flat(Infinity).filter(Boolean));
     Diagnose.dom.shown();
     heading.focus({ preventScroll: true });
     window.scrollTo(0, 0);
@@ -53,6 +55,7 @@ Diagnose.practise = (() => {
 
   // The first screen: an exercise that somebody gave out, or one of one's own.
   function first() {
+    unchecked = "";
     const described = { "aria-describedby": "exercise-trouble", autocomplete: "off", spellcheck: "false" };
     const code = make("input", { type: "text", id: "exercise-code", ...described });
     const take = () => {
@@ -109,6 +112,7 @@ Diagnose.practise = (() => {
   // The story of the vehicle and the rules, before anything is chosen.
   function begin(run) {
     unfolded = new Set();
+    unchecked = run.tree.shipped ? "" : Diagnose.words.notChecked;
     const known = T().story(run);
     show(
       run.tree.symptom,
