@@ -92,6 +92,24 @@ def held_back(
     return found
 
 
+def held_with(
+    round: Round, held: Mapping[str, tuple[str, ...]], marks: Mapping[str, TaskMark]
+) -> dict[str, tuple[str, ...]]:
+    """The same, and whatever comes after a task that is held back and was not done before, for the same sake.
+
+    A battery that may be harmed holds back the panel, and so the pump that would fill the pipes after it.
+    """
+    waiting = {id: why for id, why in held.items() if id not in marks}
+    found = dict(held)
+    for id in round.tasks:
+        before = earlier(round.after, id) & waiting.keys()
+        if id not in found and before:
+            found[id] = tuple(
+                other for other in round.tasks if any(other in waiting[each] for each in before)
+            )
+    return found
+
+
 def is_sharp(task: Task) -> bool:
     """Whether something wrong before a task holds it back."""
     return task.hands != "look" and bool(task.hazards - MILD)

@@ -96,6 +96,11 @@ def test_a_gas_task_that_is_wrong_keeps_the_hob_from_being_lit_and_mice_keep_nob
     shown = walked_to_the_end(other, lambda id: "wrong" if id == "w14-gas" else "fine")
     assert other.held()["w15-hob"] == ("w14-gas",)
     assert "w12-fill" in shown
+    third = going()
+    shown = walked_to_the_end(third, lambda id: "wrong" if id == "w2-battery" else "fine")
+    # The pump would be switched on with that battery: filling waits as the panel does, for the same sake.
+    assert not {"w10-panel", "w12-fill", "p5-disinfect", "w13-toilet"} & set(shown)
+    assert third.held()["w12-fill"] == third.held()["w10-panel"] == ("w2-battery",)
 
 
 def test_what_was_put_off_is_offered_again_at_the_next_sitting_and_holds_back_the_rest_meanwhile() -> None:
