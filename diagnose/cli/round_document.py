@@ -52,7 +52,7 @@ def print_kept(there: AtHand, number: int | None, as_json: bool) -> None:
         return
     record = round_kept(there.desk.store, number)
     there.record(number)
-    going = there.going(there.round(record.round), LooseBook(record.lines), stopped=False)
+    going = there.going(there.round(record.round), LooseBook(record.lines))
     if as_json:
         _print(as_document(there, going, record))
         return

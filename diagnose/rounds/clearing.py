@@ -24,6 +24,11 @@ def stopped_by_round(rounds: Iterable[RoundRecord], cases: Iterable[CaseRecord])
     )
 
 
+def cleared_on_a_round(rounds: Iterable[RoundRecord], since: datetime) -> bool:
+    """Whether it was said on one of these rounds, after that time, that the vehicle was cleared."""
+    return any(time > since for time in _clearances(rounds, ()))
+
+
 def _clearances(rounds: Iterable[RoundRecord], cases: Iterable[CaseRecord]) -> Iterable[datetime]:
     for each in rounds:
         yield from (line.time for line in each.lines if line.noted == "cleared" and line.answer == "yes")

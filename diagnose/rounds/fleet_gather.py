@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import TYPE_CHECKING
 
 from diagnose.cases.records import CaseRecord
@@ -16,7 +17,7 @@ from diagnose.cases.refusals import NoSuchCase
 from diagnose.cases.rounds_records import RoundRecord
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.common import Common
-from diagnose.rounds.clearing import stopped_by_round
+from diagnose.rounds.clearing import cleared_on_a_round, stopped_by_round
 from diagnose.rounds.due import due_dates
 from diagnose.rounds.fleet import Fleet, FleetVehicle, fleet_of
 from diagnose.rounds.fleet_cards import vehicle_key
@@ -134,7 +135,8 @@ class Gathering:
         cases += tuple(case for number in missing if (case := _case(store, number)) is not None)
         stopped = stopped_by_round(rounds, store.newest_first(card.name))
         if stopped is None:
-            stopped = stopped_by(store.newest_first(card.name), card.name, self.tree_of)
+            cleared = partial(cleared_on_a_round, rounds)
+            stopped = stopped_by(store.newest_first(card.name), card.name, self.tree_of, cleared)
         return record, cases, stopped
 
     def _counts(self, record: RoundRecord) -> bool:

@@ -24,6 +24,7 @@ from diagnose.walking.carded import alarm_ended, card_as_json, findings_ahead, f
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
+    from diagnose.cases.rounds_records import RoundRecord
     from diagnose.cases.store import CaseStore
     from diagnose.knowledge.card import VehicleCard
     from diagnose.terminal.offering import UsualPlace
@@ -280,19 +281,21 @@ class Desk:
 
     def stopped_by(self) -> str | None:
         """The referral by which this vehicle's last walk or round was stopped and not cleared."""
+        from diagnose.cases.rounds_store import rounds_kept
+        from diagnose.rounds.clearing import cleared_on_a_round
         from diagnose.walking.earlier import stopped_by
 
         newest = [self.store.newest_first(name) for name in self._names]
         merged = heapq.merge(*newest, key=lambda each: (each.opened, each.case), reverse=True)
-        by_walk = stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of)
-        return by_walk or self._stopped_by_round()
+        rounds = [each for name in self._names for each in rounds_kept(self.store, vehicle=name)]
+        cleared = partial(cleared_on_a_round, rounds)
+        by_walk = stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of, cleared)
+        return by_walk or self._stopped_by_round(rounds)
 
-    def _stopped_by_round(self) -> str | None:
+    def _stopped_by_round(self, rounds: Sequence[RoundRecord]) -> str | None:
         """The referral by which danger on a round of this vehicle stopped it."""
-        from diagnose.cases.rounds_store import rounds_kept
         from diagnose.rounds.clearing import stopped_by_round
 
-        rounds = [each for name in self._names for each in rounds_kept(self.store, vehicle=name)]
         told = [line.time for each in rounds for line in each.lines if line.noted == "danger"]
         if not told:
             return None

@@ -14,28 +14,39 @@ from diagnose.terms import Tree
 from diagnose.walking.past import STEPS, TRIES_ARE_KEPT, is_start, read_past
 from diagnose.walking.stops import stop_referrals
 
+TreeOf = Callable[[str], Tree | None]
+
 
 def stopped_by(
-    records: Iterable[CaseRecord], vehicle: str, tree_of: Callable[[str], Tree | None] = lambda _: None
+    records: Iterable[CaseRecord],
+    vehicle: str,
+    tree_of: TreeOf = lambda _: None,
+    cleared: Callable[[datetime], bool] = lambda _: False,
 ) -> str | None:
     """The referral by which the vehicle's last walk was stopped and not cleared since; None if it was not.
 
     `records` come newest first, and no more of them are taken than are needed. A case that broke off just as
     it was being stopped is known by its journal, for which `tree_of` gives the tree of a symptom. A case in
     which nobody was asked a thing (only the card's facts stand there, or it was logged when it was over) says
-    nothing about an older stop.
+    nothing about an older stop. `cleared` tells whether it was said elsewhere after a time, such as on a
+    round, that somebody qualified has cleared the vehicle.
     """
     own = (record for record in records if _same(record.vehicle, vehicle))
     for record in own:
-        if record.state == "stopped":
-            return record.referral or "workshop"
-        tree = tree_of(record.symptom) if record.state == "open" else None
-        stopped = stop_referrals(read_past(tree, record.entries)) if tree is not None else ()
-        if stopped:
-            return stopped[0]
+        stopped = _stop_of(record, tree_of)
+        if stopped is not None:
+            return None if cleared(record.changed) else stopped
         if any(_was_walked(line) for line in record.entries):
             return None
     return None
+
+
+def _stop_of(record: CaseRecord, tree_of: TreeOf) -> str | None:
+    if record.state == "stopped":
+        return record.referral or "workshop"
+    tree = tree_of(record.symptom) if record.state == "open" else None
+    stopped = stop_referrals(read_past(tree, record.entries)) if tree is not None else ()
+    return stopped[0] if stopped else None
 
 
 def starts_within_a_day(

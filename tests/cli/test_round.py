@@ -277,3 +277,22 @@ def test_no_line_is_wider_than_the_screen(run, columns):
     ran = run("round", "wake-up", typed="help\nwrong\n1\nleave off\nfine\nleave off\n", COLUMNS=columns)
     written = [line for line in ran.out.splitlines() if not line.startswith(">")]
     assert max(map(len, written)) <= int(columns)
+
+
+def test_a_vehicle_that_a_walk_stopped_is_not_ready_until_that_is_cleared_on_a_round(run):
+    run("walk", "hob-goes-out", "--vehicle", "van 7", typed="danger\n1\n")
+    document = json.loads(run("round", "journey", "--vehicle", "van 7", "--json").out)
+    assert document["verdict"] == "not-ready"
+    assert "Danger was told" in document["reasons"][0]
+    stopped = run("round", "journey", "--vehicle", "van 7", typed="no\n")
+    assert "Task 1" not in stopped.out
+    assert json.loads(run("round", "--kept", "1", "--json").out)["verdict"] == "not-ready"
+    run("round", "--resume", "1", typed="yes\nleave off\n")
+    # Whoever cleared it on the round is not asked again, neither there nor by a walk.
+    assert "Has somebody qualified" not in run("round", "--resume", "1", typed="leave off\n").out
+    assert (
+        "Has somebody qualified"
+        not in run("walk", "hob-goes-out", "--vehicle", "van 7", typed="leave off\n").out
+    )
+    reasons = json.loads(run("round", "--kept", "1", "--json").out)["reasons"]
+    assert not any("Danger was told" in reason for reason in reasons)
