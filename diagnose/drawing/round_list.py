@@ -15,7 +15,7 @@ from typing import Any
 from diagnose.drawing.html_pages import html_page, template_text
 from diagnose.drawing.typesetting import breakable, typeset
 from diagnose.knowledge.characters import without_refused
-from diagnose.rounds.past import earlier, is_sharp
+from diagnose.rounds.past import earlier, holding_ends
 from diagnose.rounds.sitting import Sitting
 from diagnose.terms import Caution, Place
 from diagnose.terms.rounds import Round, Task
@@ -119,11 +119,6 @@ def list_text(paper: PaperList) -> str:
 
 
 def _task(sitting: Sitting, round: Round, task: Task, order: Sequence[str]) -> PaperTask:
-    sharp = is_sharp(task)
-    before = earlier(round.after, task.id) if sharp else round.after.get(task.id, frozenset())
-    first = [id for id in order if id in before]
-    holds = "wrong or not done" if sharp else "not done"
-    which = "Is it" if len(first) == 1 else "Is one of them"
     takes = [f"{task.minutes:g} minutes"]
     takes += [f"then {task.wait:g} minutes of waiting"] if task.wait else []
     takes += [
@@ -135,11 +130,29 @@ def _task(sitting: Sitting, round: Round, task: Task, order: Sequence[str]) -> P
         task.how,
         "; ".join(takes).capitalize() + ".",
         sitting.overdue(task),
-        f"Only after {', '.join(first)}. {which} {holds}? Then tick: not done." if first else "",
+        _first(round, task, order),
         f"While it is wrong or not done, do not use: {task.must_not_use[:1].lower()}{task.must_not_use[1:]}."
         if task.must_not_use
         else "",
     )
+
+
+def _first(round: Round, task: Task, order: Sequence[str]) -> str:
+    """What has to have come before, and what of it keeps the task from being done."""
+    above, right_before = earlier(round.after, task.id), round.after.get(task.id, frozenset())
+    holding = {
+        id: ends
+        for id in order
+        if id in above
+        and (ends := holding_ends(round.tasks[id], task))
+        and (round.tasks[id].safety or id in right_before)
+    }
+    if not holding:
+        first = [id for id in order if id in right_before]
+        return f"After {', '.join(first)}." if first else ""
+    holds = "wrong or not done" if any("wrong" in ends for ends in holding.values()) else "not done"
+    which = "Is it" if len(holding) == 1 else "Is one of them"
+    return f"Only after {', '.join(holding)}. {which} {holds}? Then tick: not done."
 
 
 def _gravity(caution: Caution) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from graphlib import TopologicalSorter
 
 from diagnose.cases.rounds_records import RoundLine, standing_lines
 from diagnose.terms import NOT_SURE, Finding
@@ -75,39 +76,41 @@ def held_back(
 ) -> dict[str, tuple[str, ...]]:
     """Tasks that are not to be done now -> the tasks before them, by whatever way, for whose sake.
 
-    Something that was *not done* holds back all that comes after it. Something *wrong* holds back what is
-    done with the hands under a hazard that can hurt (any but none and infection): a gas hose that is over its
-    date keeps the hob from being lit, droppings of mice do not keep the belts from being looked at.
+    A task for safety holds back whatever comes after it; another one only what comes right after it, or
+    after what itself has to wait, which holds it back as well. See `holding_ends`: a gas hose that is over
+    its date keeps the hob from being lit, droppings of mice do not keep the belts from being looked at, and a
+    tank that was not filled keeps nobody from chocking the wheels.
     """
     found: dict[str, tuple[str, ...]] = {}
-    for id in there:
-        sharp = is_sharp(round.tasks[id])
-        why = [
+    near: dict[str, set[str]] = {}
+    for id in TopologicalSorter(round.after).static_order():
+        near[id] = set(round.after.get(id, ()))
+        for other in round.after.get(id, ()):
+            done = other in there and other not in found and not _unsettled(marks.get(other))
+            near[id] |= set() if done else near[other]
+        if id not in there:
+            continue
+        task, above = round.tasks[id], earlier(round.after, id)
+        waiting = {
+            each
+            for other in round.after.get(id, ())
+            if holding_ends(round.tasks[other], task)
+            for each in found.get(other, ())
+        }
+        why = tuple(
             other
-            for other in round.tasks
-            if other in earlier(round.after, id) and other in there and _holds(marks.get(other), sharp=sharp)
-        ]
-        if why:
-            found[id] = tuple(why)
-    return found
-
-
-def held_with(
-    round: Round, held: Mapping[str, tuple[str, ...]], marks: Mapping[str, TaskMark]
-) -> dict[str, tuple[str, ...]]:
-    """The same, and whatever comes after a task that is held back and was not done before, for the same sake.
-
-    A battery that may be harmed holds back the panel, and so the pump that would fill the pipes after it.
-    """
-    waiting = {id: why for id, why in held.items() if id not in marks}
-    found = dict(held)
-    for id in round.tasks:
-        before = earlier(round.after, id) & waiting.keys()
-        if id not in found and before:
-            found[id] = tuple(
-                other for other in round.tasks if any(other in waiting[each] for each in before)
+            for other, before in round.tasks.items()
+            if other in waiting
+            or (
+                other in there
+                and (other in near[id] or (before.safety and other in above))
+                and (mark := marks.get(other)) is not None
+                and mark.end in holding_ends(before, task)
             )
-    return found
+        )
+        if why:
+            found[id] = why
+    return {id: found[id] for id in there if id in found}
 
 
 def is_sharp(task: Task) -> bool:
@@ -115,8 +118,20 @@ def is_sharp(task: Task) -> bool:
     return task.hands != "look" and bool(task.hazards - MILD)
 
 
-def _holds(mark: TaskMark | None, *, sharp: bool) -> bool:
-    return mark is not None and (mark.end == "not-done" or (mark.end == "wrong" and sharp))
+def holding_ends(before: Task, task: Task) -> frozenset[TaskEnd]:
+    """The ends of a task before that hold another one back: none where the order is mere sequence.
+
+    Nothing holds back what has no hazard, and only a task for safety holds back what is for safety.
+    *Not done* holds back the rest, looks as well (nobody leans into a cab that was not aired); *wrong* what
+    is done with the hands under a hazard that can hurt (any but none and infection).
+    """
+    if not task.hazards - {"none"} or (task.safety and not before.safety):
+        return frozenset()
+    return frozenset({"not-done", "wrong"}) if is_sharp(task) else frozenset({"not-done"})
+
+
+def _unsettled(mark: TaskMark | None) -> bool:
+    return mark is not None and mark.end in ("not-done", "wrong")
 
 
 def earlier(after: Mapping[str, Collection[str]], task: str) -> set[str]:

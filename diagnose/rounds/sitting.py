@@ -14,7 +14,7 @@ from diagnose.knowledge.common import Common
 from diagnose.rounds.book import Book
 from diagnose.rounds.jobs import START
 from diagnose.rounds.ordering import planned
-from diagnose.rounds.past import RoundPast, cured_since, held_back, held_with, past_of
+from diagnose.rounds.past import RoundPast, cured_since, held_back, past_of
 from diagnose.rounds.presence import kept_all_the_same, tasks_there, to_ask
 from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown, View
 from diagnose.terms import Caution, Finding
@@ -86,7 +86,7 @@ class Sitting:
         there = self.there(past)
         again = cured_since(past.marks, self.state_of)
         marks = {id: mark for id, mark in past.marks.items() if id not in again}
-        held = held_with(self.round, held_back(self.round, there, marks), marks)
+        held = held_back(self.round, there, marks)
         return {
             id: task
             for id, task in there.items()
@@ -100,9 +100,7 @@ class Sitting:
         past = past or self.past
         again = cured_since(past.marks, self.state_of)
         marks = {id: mark for id, mark in past.marks.items() if id not in again}
-        there = self.there(past)
-        held = held_with(self.round, held_back(self.round, there, marks), marks)
-        held = {id: why for id, why in held.items() if id in there}
+        held = held_back(self.round, self.there(past), marks)
         return {id: why for id, why in held.items() if id not in marks or marks[id].end == "not-done"}
 
     def stopped_by(self, past: RoundPast | None = None) -> str | None:

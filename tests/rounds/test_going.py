@@ -288,3 +288,41 @@ def test_a_wait_that_has_still_to_run_is_told() -> None:
         view = round.mark(view.task.id, "fine")
     assert "w1-mice" in round.round.after[view.task.id]
     assert view.still < round.round.tasks["w1-mice"].wait
+
+
+def test_what_is_for_safety_waits_for_no_mere_sequence_and_the_last_page_for_nothing() -> None:
+    """The order of the lay-up and of a hand-over; that safety does not wait is common practice, no source."""
+    round = going(name="lay-up", vehicle=Vehicle((*KNOWN, Finding("gas-allowed", "both"))))
+    shown = walked_to_the_end(round, lambda id: "not-done" if id == "p18-fuel" else "fine")
+    assert {"p11-park", "p1-charge", "p7-covers", "p3-list"} <= set(shown)
+    other = going(name="hand-over", vehicle=Vehicle((*KNOWN, Finding("use", "hired"))))
+    shown = walked_to_the_end(other, lambda id: "not-done" if id == "p19-alarms" else "fine")
+    assert other.held() == {"w15-hob": ("p19-alarms",)}
+    assert shown[-1] == "h3-limits"
+
+
+@pytest.mark.parametrize(("gate", "waits"), [("p8-gas-off", "p7-covers"), ("p11-park", "p1-charge")])
+@pytest.mark.parametrize("end", ["wrong", "not-done"])
+def test_what_is_for_safety_holds_back_what_comes_after_it(gate: str, waits: str, end: str) -> None:
+    round = going(name="lay-up", vehicle=Vehicle((*KNOWN, Finding("gas-allowed", "both"))))
+    shown = walked_to_the_end(round, lambda id: end if id == gate else "fine")
+    assert waits not in shown
+    assert gate in round.held()[waits]
+
+
+def test_nothing_runs_on_a_battery_that_is_wrong() -> None:
+    """The pump of the filling needs the panel, and the panel a battery that is whole."""
+    round = going()
+    shown = walked_to_the_end(round, lambda id: "wrong" if id == "w2-battery" else "fine")
+    assert not {"w9-engine", "w10-panel", "w12-fill", "p5-disinfect", "w17-heat"} & set(shown)
+    assert round.held()["w12-fill"] == ("w2-battery",)
+
+
+def test_an_earlier_stop_of_the_vehicle_stands_until_it_is_cleared_here() -> None:
+    round = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
+    assert round.stopped_by() == "gas-escape"
+    round.cleared("no")
+    assert round.stopped_by() == "gas-escape"
+    other = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
+    other.cleared("yes")
+    assert other.stopped_by() is None

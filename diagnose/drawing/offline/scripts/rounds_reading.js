@@ -96,24 +96,48 @@ Diagnose.roundsReading = (() => {
     return found;
   }
 
+  /** The ends of a task before that hold another one back; see holding_ends of diagnose/rounds/past.py. */
+  function holdingEnds(before, task) {
+    const { mild } = Diagnose.data.rounds;
+    const harmless = task.hazards.every((hazard) => hazard === "none");
+    if (harmless || (task.safety && !before.safety)) return [];
+    const sharp = task.hands !== "look" && task.hazards.some((hazard) => !mild.includes(hazard));
+    return sharp ? ["not-done", "wrong"] : ["not-done"];
+  }
+
   /**
-   * Tasks that are not to be done now -> the tasks before them for whose sake. What was not done holds back all
-   * that comes after it; something wrong what is done with the hands under a hazard that can hurt.
+   * Tasks that are not to be done now -> the tasks before them for whose sake: those for safety by whatever way,
+   * others where they come right before, or before what itself has to wait, which holds it back as well.
    */
   function heldBack(of, among, marks) {
-    const { mild } = Diagnose.data.rounds;
     const found = new Map();
-    for (const id of among) {
-      const { hands, hazards } = of.byId[id];
-      const sharp = hands !== "look" && hazards.some((hazard) => !mild.includes(hazard));
-      const before = earlier(of, id);
-      const holds = (end) => end === "not-done" || (end === "wrong" && sharp);
-      const why = of.tasks.filter(
-        (other) => before.has(other) && among.includes(other) && holds(marks.get(other)?.end),
-      );
+    const nearTo = new Map();
+    const look = (id) => {
+      if (nearTo.has(id)) return;
+      const near = new Set(of.after[id] ?? []);
+      nearTo.set(id, near);
+      for (const other of of.after[id] ?? []) {
+        look(other);
+        const settled = !["not-done", "wrong"].includes(marks.get(other)?.end);
+        if (among.includes(other) && !found.has(other) && settled) continue;
+        for (const each of nearTo.get(other)) near.add(each);
+      }
+      if (!among.includes(id)) return;
+      const above = earlier(of, id);
+      const waiting = new Set((of.after[id] ?? [])
+        .filter((other) => found.has(other) && holdingEnds(of.byId[other], of.byId[id]).length)
+        .flatMap((other) => found.get(other)));
+      const why = of.tasks.filter((other) => {
+        const before = of.byId[other];
+        const reaches = near.has(other) || (before.safety && above.has(other));
+        const end = marks.get(other)?.end;
+        return waiting.has(other)
+          || (among.includes(other) && reaches && holdingEnds(before, of.byId[id]).includes(end));
+      });
       if (why.length) found.set(id, why);
-    }
-    return found;
+    };
+    of.tasks.forEach(look);
+    return new Map(among.filter((id) => found.has(id)).map((id) => [id, found.get(id)]));
   }
 
   /**
@@ -127,7 +151,9 @@ Diagnose.roundsReading = (() => {
     const among = there(of, read.facts);
     const marks = new Map([...read.marks].filter(([id]) => !cured.has(id)));
     const waits = heldBack(of, among, marks);
-    const unmarked = (id) => [...earlier(of, id)].filter((other) => among.includes(other) && !marks.has(other));
+    const held = new Set(waits.keys());
+    const ahead = (other) => among.includes(other) && !marks.has(other) && !held.has(other);
+    const unmarked = (id) => [...earlier(of, id)].filter(ahead);
     for (const id of among) {
       if (!waits.has(id) && unmarked(id).length) {
         waits.set(id, of.tasks.filter((other) => unmarked(id).includes(other)));
