@@ -17,7 +17,7 @@ def write_list(there: AtHand, form: ListForm | None, target: Path | None) -> Non
     """Text and HTML go to standard output unless a file is named, PDF to a file named after the round."""
     from diagnose.drawing.round_list import list_html, list_pdf, list_text, on_paper
 
-    going = there.going(there.round(), LooseBook(), stopped=False)
+    going = there.going(there.round(), LooseBook())
     places = there.desk.trees.common().places
     done = frozenset(going.round.tasks) - going.open_tasks().keys()
     order = planned(going.round.tasks, going.round.after, places, done).order

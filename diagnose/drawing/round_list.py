@@ -28,6 +28,7 @@ DANGER = (
     "switch; call {number} from outside."
 )
 NOT_OURS = "Part of this round is not what comes with the program: nobody of this project has checked it."
+STOPPED = "Danger stopped this vehicle, and nobody qualified has cleared it since: do none of this before."
 HOW_TO = "Tick one box for each task. Anything that the text calls wrong, or that you doubt, is wrong."
 BACK = "Back at the computer: write each id and its box into a file, such as {example}, then: {command}"
 
@@ -76,7 +77,7 @@ def on_paper(
         title,
         round.says,
         DANGER.format(number=number),
-        () if round.shipped else (NOT_OURS,),
+        (*(() if sitting.stopped_by() is None else (STOPPED,)), *(() if round.shipped else (NOT_OURS,))),
         tuple((each.word, each.say) for each in sorted(cautions.values(), key=_gravity)),
         tuple(grouped),
         BACK.format(example=example, command=command),

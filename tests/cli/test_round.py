@@ -284,6 +284,8 @@ def test_a_vehicle_that_a_walk_stopped_is_not_ready_until_that_is_cleared_on_a_r
     document = json.loads(run("round", "journey", "--vehicle", "van 7", "--json").out)
     assert document["verdict"] == "not-ready"
     assert "Danger was told" in document["reasons"][0]
+    printed = run("round", "journey", "--vehicle", "van 7", "--list", "--format", "txt").out
+    assert "Danger stopped this vehicle, and nobody qualified has cleared it since" in printed
     stopped = run("round", "journey", "--vehicle", "van 7", typed="no\n")
     assert "Task 1" not in stopped.out
     assert json.loads(run("round", "--kept", "1", "--json").out)["verdict"] == "not-ready"
