@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import isnan
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -11,6 +12,18 @@ import click
 from diagnose.terms import WrongUsage
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Figure(click.FloatRange):
+    """A number within limits; what is no number at all (`nan`) is refused too, for it is beyond no limit."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number; raises WrongUsage, or click's own error beyond the limits."""
+        figure = super().convert(value, param, ctx)
+        if isnan(figure):
+            raise WrongUsage(f'{param.opts[0] if param is not None else "it"} takes a number, not "{value}"')
+        return figure
+
 
 json_option: Callable[[F], F] = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON document and nothing else."

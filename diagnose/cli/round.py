@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from diagnose.cli.options import cases_option, json_option, trees_option
+from diagnose.cli.options import Figure, cases_option, json_option, trees_option
 from diagnose.cli.round_fleet import Asked as Fleet
 from diagnose.cli.round_fleet import fleet_options, show_fleet
 from diagnose.terms import WrongUsage
@@ -64,9 +64,7 @@ The file for --marks holds the ids of tasks as printed, such as:
     metavar="[NUMBER]",
     help="Go on with a round; without a number, with the newest that is not ended.",
 )
-@click.option(
-    "--short", "minutes", type=click.FloatRange(1, 100_000), metavar="MIN", help="Only so many minutes."
-)
+@click.option("--short", "minutes", type=Figure(1, 100_000), metavar="MIN", help="Only so many minutes.")
 @click.option("--list", "as_list", is_flag=True, help="Print the round as a list with boxes.")
 @click.option(
     "--format", "form", type=click.Choice(["pdf", "html", "txt"]), help="Of the list; else by the file."

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 import click
 
 from diagnose.cli.dates import any_day
+from diagnose.cli.options import Figure
 from diagnose.terms import DiagnoseError, Tally, Tree, WrongUsage
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ _OPTIONS = (
     ),
     click.option(
         "--minutes-a-day",
-        type=click.FloatRange(1, 1440),
+        type=Figure(1, 1440),
         metavar="MIN",
         help="With --out-by: what each of them spends in a day; else 240.",
     ),
@@ -158,6 +159,8 @@ def _booked(visits: tuple[str, ...], library: Library, today: date) -> Mapping[s
             meant = nearest(who, known)
             hint = f' (did you mean "{meant}"?)' if meant else f"; there are {', '.join(known)}"
             raise WrongUsage(f"--visit names {quoted(who)}, which is nobody to call{hint}")
+        if who in booked:
+            raise WrongUsage(f"--visit names {who} twice; a forecast takes the first visit of each alone")
         try:
             booked[who] = date.fromisoformat(day)
         except ValueError:

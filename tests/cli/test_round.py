@@ -241,6 +241,8 @@ def test_the_list_on_paper(run, kept, tmp_path, ending):
         (("journey", "-o", "x.pdf"), 2, "-o and --format are for --list"),
         (("journey", "--by", "x" * 41), 2, "--by takes a label of 40 characters at most"),
         (("journey", "--list", "-o", "no/such/list.txt"), 1, "cannot write no/such/list.txt"),
+        (("journey", "--list", "-o", "van.yaml"), 2, 'the ending of "van.yaml" names no format'),
+        (("wake-up", "--short", "nan"), 2, '--short takes a number, not "nan"'),
         (("journey", "--marks", "none.yaml"), 1, "none.yaml"),
     ],
 )
@@ -250,6 +252,13 @@ def test_what_cannot_be_done_is_told_in_a_line(run, kept, words, code, told):
     assert told in ran.err
     assert "Traceback" not in ran.err
     assert kept() == ()
+
+
+def test_a_printed_list_never_takes_the_place_of_the_card(run, tmp_path):
+    (tmp_path / "van.yaml").write_text(CARD, encoding="utf-8")
+    ran = run("round", "journey", "--vehicle", "./van.yaml", "--list", "--format", "txt", "-o", "van.yaml")
+    assert (ran.code, ran.out, ran.err) == (2, "", "van.yaml is the card itself; write to another file\n")
+    assert (tmp_path / "van.yaml").read_text(encoding="utf-8") == CARD
 
 
 @pytest.mark.long

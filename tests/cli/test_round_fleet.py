@@ -93,6 +93,8 @@ def test_every_flaw_of_every_card_is_told_and_nothing_else(run, yard):
         (("hand-over", "--fleet", "yard", "--out-by", SOON, "--visit", "workshop=soon"), "wants a day"),
         (("hand-over", "--fleet", "yard", "--out-by", SOON, "--visit", "workshop=2020-01-01"), "not within"),
         (("hand-over", "--fleet", "yard", "-o", "yard.html"), "write -o yard.pdf"),
+        (("hand-over", "--fleet", "yard", "--out-by", SOON, "--minutes-a-day", "nan"), "takes a number"),
+        (("hand-over", "--fleet", "yard", "--out-by", SOON, *2 * ("--visit", f"workshop={SOON}")), "twice"),
     ],
 )
 def test_what_cannot_be_is_told_in_one_line(run, yard, options, says):
