@@ -77,6 +77,19 @@ def telling_words(words: str) -> list[str]:
     return [word for word in re.findall(r"[a-z0-9]+", plain) if word not in _IN_NO_ID]
 
 
+def answer_id(text: str, found: Mapping[str, str]) -> str:
+    """An id for an answer beside those that are there (id -> words); "" where none can be made.
+
+    >>> answer_id("It is quiet", {"green": "It is green"}), answer_id("it is green", {"green": "It is green"})
+    ('quiet', '')
+    """
+    if text.casefold() in (other.casefold() for other in found.values()):
+        return ""
+    words = telling_words(text) or text.casefold().split()
+    ids = (as_id(" ".join(words[:many])) for many in (1, 2, 3, 4))
+    return next((id for id in ids if id and id not in found), "")
+
+
 def proposed_id(tree: Tree, words: str, common: Common, taken: str = "") -> str:
     """An id from the first words that tell something, one that is free; "" where none can be made."""
     telling = telling_words(words)

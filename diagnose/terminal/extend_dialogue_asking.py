@@ -45,8 +45,8 @@ class Asker:
         lines: Sequence[Line] = [Line(""), *page.lines] if manner == "strong" else page.lines
         self.console.show(lines)
 
-    def typed(self) -> str:
-        """A line, stripped; raises DangerTold, BackOne, LeftOff, EOFError."""
+    def typed(self, helped: Sequence[tuple[str, str]] = ()) -> str:
+        """A line, stripped; raises DangerTold, BackOne, LeftOff, EOFError. help tells of those words, too."""
         while True:
             line = "".join(letter if letter.isprintable() else " " for letter in self.console.ask())
             text = " ".join(line.split())
@@ -61,18 +61,29 @@ class Asker:
                 raise BackOne
             if command.command in ("help", "why"):
                 self.say(HELP)
+                self.console.show(Page(self.console.width()).listing(helped).lines)
                 continue
             return ""
 
     def line(
-        self, ask: str, how: str = "", *, usual: str = "", needed: bool = False, judge: Judge | None = None
+        self,
+        ask: str,
+        how: str = "",
+        *,
+        usual: str = "",
+        needed: bool = False,
+        judge: Judge | None = None,
+        helped: Sequence[tuple[str, str]] = (),
     ) -> str:
-        """What is typed, `usual` for Enter; asked again as long as `judge` finds something wrong with it."""
+        """What is typed, `usual` for Enter; asked again as long as `judge` finds something wrong with it.
+
+        `helped` are words with their meanings, for who types help.
+        """
         self.say(ask, "strong")
         if how:
             self.say(how)
         while True:
-            text = self.typed() or usual
+            text = self.typed(helped) or usual
             wrong = judge(text) if judge is not None and text else ()
             if text and not wrong:
                 return text

@@ -6,12 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.knowledge.checks import OTHERWISE
 from diagnose.knowledge.common import NONE, Common
-from diagnose.knowledge.ids import as_id
 from diagnose.revising.extending import NewCause, why_not
-from diagnose.revising.extending_offers import hazards_above, proposed_id, telling_words
+from diagnose.revising.extending_offers import answer_id, hazards_above, proposed_id
 from diagnose.revising.rendering import Value
 from diagnose.terminal.extend_dialogue_asking import Asker
 from diagnose.terminal.extend_dialogue_expect import how_likely
+from diagnose.terminal.extend_dialogue_more import OF_A_CHECK, ask_for_more, known_of
+from diagnose.terminal.extend_dialogue_reading import bands_in_words
 from diagnose.terminal.extend_dialogue_remedy import ask_who
 from diagnose.terms import Tree
 from diagnose.walking.views import Choice
@@ -19,6 +20,7 @@ from diagnose.walking.views import Choice
 Judge = Callable[[Mapping[str, Value]], Sequence[str]]
 ALMOST_CERTAIN = "almost certain"
 MOST_ANSWERS = 7
+NO_ANSWER = "That is no answer, or it is there already."
 
 
 def ask_for_check(
@@ -45,16 +47,14 @@ def ask_for_check(
         "Is the appliance started for it?",
         (Choice("no", "No"), Choice("yes", "Yes; it then uses up one of the tries of a walk")),
     )
-    answers = _answers(asker)
-    this, other = list(answers)[:2]
-    if_this = how_likely(
-        asker, f'If it is this fault, how likely is "{answers[this]}"?', f"Enter takes {ALMOST_CERTAIN}.",
-        usual=ALMOST_CERTAIN,
+    done: dict[str, Value] = {
+        "hands": hands, "by": by, "minutes": minutes, **({"starts": True} if starts == "yes" else {})
+    }  # fmt: skip
+    more = ask_for_more(
+        asker, "this check", OF_A_CHECK, known_of(tree),
+        lambda more: judge(_with_bands({**easy, **done, **more}, new)),
     )  # fmt: skip
-    if_not = how_likely(
-        asker, f'If it is another fault, how likely is "{answers[other]}"?', f"Enter takes {ALMOST_CERTAIN}.",
-        usual=ALMOST_CERTAIN,
-    )  # fmt: skip
+    answers, expect = _told_apart(asker, more, new.id)
     usual = _free_id(tree, common, new)
     id = asker.line(
         f"The id of the check: {usual}",
@@ -67,14 +67,12 @@ def ask_for_check(
         "id": id,
         "ask": ask,
         **({"how": how} if how else {}),
-        "hands": hands,
-        "by": by,
-        "minutes": minutes,
-        **({"starts": True} if starts == "yes" else {}),
+        **done,
         # A check that only looks inherits no hazard; its caution is shown all the same.
         **({"hazard": _listed(hazards)} if hands == "look" and hazards else {}),
-        "answers": answers,
-        "expect": {new.id: {this: if_this}, OTHERWISE: {other: if_not}},
+        **more,
+        **answers,
+        "expect": expect,
     }
     wrong = judge(check)
     for sentence in wrong:
@@ -94,6 +92,43 @@ def _easy(new: NewCause, id: str) -> dict[str, Value]:
     }  # fmt: skip
 
 
+def _with_bands(check: dict[str, Value], new: NewCause) -> dict[str, Value]:
+    """The check; where it has bands they are its answers, and the first shows the cause."""
+    bands = check.get("bands")
+    if not isinstance(bands, Mapping):
+        return check
+    return {key: each for key, each in check.items() if key != "answers"} | {
+        "expect": {new.id: {next(iter(bands)): ALMOST_CERTAIN}}
+    }
+
+
+def _told_apart(asker: Asker, more: Mapping[str, Value], cause: str) -> tuple[dict[str, Value], Value]:
+    """`answers` where no bands stand for them, and `expect`: what this cause shows, and what others do."""
+    answers, this, other = _measured(asker, more) if "bands" in more else _seen(asker)
+    rows: dict[str, Value] = {}
+    for id, fault, answer in ((cause, "this fault", this), (OTHERWISE, "another fault", other)):
+        ask = f'If it is {fault}, how likely is "{answers[answer]}"?'
+        word = how_likely(asker, ask, f"Enter takes {ALMOST_CERTAIN}.", usual=ALMOST_CERTAIN)
+        rows[id] = {answer: word}
+    return {} if "bands" in more else {"answers": answers}, rows
+
+
+def _measured(asker: Asker, more: Mapping[str, Value]) -> tuple[dict[str, str], str, str]:
+    """The bands by id, the one that shows this fault and the one of any other."""
+    bands = bands_in_words(more)
+    choices = [Choice(id, says) for id, says in bands.items()]
+    this = asker.choose("What does it read if it is this fault?", choices)
+    others = [choice for choice in choices if choice.id != this]
+    return bands, this, asker.choose("And if it is another fault?", others)
+
+
+def _seen(asker: Asker) -> tuple[dict[str, str], str, str]:
+    """The answers by id, the one that shows this fault and the one of any other."""
+    answers = _answers(asker)
+    this, other = list(answers)[:2]
+    return answers, this, other
+
+
 def _answers(asker: Asker) -> dict[str, str]:
     """The answers by id: the one that shows this fault, the one of any other, then more."""
     found: dict[str, str] = {}
@@ -104,25 +139,12 @@ def _answers(asker: Asker) -> dict[str, str]:
             asks[len(found)] if needed else "Anything else that one may see?",
             "A few words." if needed else "A few words, or Enter when that is all.",
             needed=needed,
-            judge=lambda text: (
-                () if _answer_id(text, found) else ("That is no answer, or it is there already.",)
-            ),
+            judge=lambda text: () if answer_id(text, found) else (NO_ANSWER,),
         )
         if not text:
             break
-        found[_answer_id(text, found)] = text
+        found[answer_id(text, found)] = text
     return found
-
-
-def _answer_id(text: str, found: Mapping[str, str]) -> str:
-    if text.casefold() in (other.casefold() for other in found.values()):
-        return ""
-    words = telling_words(text) or text.split()
-    for many in (1, 2, 3, 4):
-        id = as_id(" ".join(words[:many]))
-        if id and id not in found and id not in ("not-sure", "otherwise"):
-            return id
-    return ""
 
 
 def _free_id(tree: Tree, common: Common, new: NewCause) -> str:

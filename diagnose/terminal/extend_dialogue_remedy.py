@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from diagnose.knowledge.hazards import NO_OPENING, tools_forbidden
 from diagnose.revising.rendering import Value
 from diagnose.terminal.extend_dialogue_asking import Asker
+from diagnose.terminal.extend_dialogue_more import OF_A_REMEDY, ask_for_more, known_of
 from diagnose.terms import Tree
 from diagnose.walking.views import Choice
 
@@ -34,7 +35,7 @@ def ask_for_remedy(asker: Asker, tree: Tree, hazards: frozenset[str], judge: Jud
     if kind == "see":
         other = asker.line("Which tree? Type its id.", needed=True, judge=lambda id: judge({"see": id}))
         return {"see": other}
-    return _to_do(asker, hazards, judge)
+    return _to_do(asker, tree, hazards, judge)
 
 
 def _referral(asker: Asker, tree: Tree, hazards: frozenset[str]) -> str:
@@ -47,7 +48,7 @@ def _referral(asker: Asker, tree: Tree, hazards: frozenset[str]) -> str:
     return asker.choose("To whom?", choices, how="Enter takes the first.", usual=choices[0].id)
 
 
-def _to_do(asker: Asker, hazards: frozenset[str], judge: Judge) -> Mapping[str, Value]:
+def _to_do(asker: Asker, tree: Tree, hazards: frozenset[str], judge: Judge) -> Mapping[str, Value]:
     easy: dict[str, Value] = {"by": "owner", "hands": "look", "minutes": 1}
     do = asker.line(
         "What has to be done?",
@@ -69,7 +70,12 @@ def _to_do(asker: Asker, hazards: frozenset[str], judge: Judge) -> Mapping[str, 
     wrong = judge(remedy)
     for sentence in wrong:
         asker.say(sentence)
-    return _to_do(asker, hazards, judge) if wrong else remedy
+    if wrong:
+        return _to_do(asker, tree, hazards, judge)
+    more = ask_for_more(
+        asker, "this remedy", OF_A_REMEDY, known_of(tree), lambda more: judge({**remedy, **more})
+    )
+    return {**remedy, **more}
 
 
 def ask_who(asker: Asker, hazards: frozenset[str]) -> tuple[str, str]:

@@ -7,12 +7,14 @@ from copy import deepcopy
 
 from diagnose.knowledge.checks import OTHERWISE
 from diagnose.knowledge.common import NONE, Common
-from diagnose.knowledge.ids import as_id
 from diagnose.revising.drafting import Draft, Part
-from diagnose.revising.extending_offers import telling_words
+from diagnose.revising.extending_offers import answer_id
 from diagnose.revising.rendering import Value
 from diagnose.revising.sheet_of_causes_cells import USUAL_WEIGHT
 from diagnose.terminal.extend_dialogue_asking import Asker, BackOne
+from diagnose.terminal.extend_dialogue_checks import NO_ANSWER
+from diagnose.terminal.extend_dialogue_more import OF_A_CHECK, Known, ask_for_more
+from diagnose.terminal.extend_dialogue_reading import bands_in_words
 from diagnose.terminal.extend_dialogue_remedy import ask_who
 from diagnose.terminal.new_tree_dialogue_words import free_id
 from diagnose.walking.views import Choice
@@ -70,17 +72,30 @@ def _check(asker: Asker, draft: Draft, common: Common, trouble: Trouble) -> Part
         how = asker.line("How does one look, measure or try?", "Step by step, or Enter.", judge=judge("how"))
         by, hands = ask_who(asker, frozenset())
         minutes = asker.number("How many minutes does it take?", "Enter takes 2.", usual=2, most=10_000)
-        answers = _answers(asker)
+        who: dict[str, Value] = {"by": by, "hands": hands, "minutes": minutes}
+        more = ask_for_more(
+            asker, "this check", OF_A_CHECK, Known(common.places),
+            lambda more: _wrong_with(_measured(A_CHECK | who | dict(more)), draft, trouble),
+        )  # fmt: skip
+        answers = bands_in_words(more) if "bands" in more else _answers(asker)
         stop = _stop(asker, answers, common) if by == "owner" else {}
         expect = _expect(asker, draft, answers)
     except BackOne:
         return _check(asker, draft, common, trouble)
     named = frozenset[str]().union(*(part.hazards() for part in draft.events if part.id in expect)) - {NONE}
     values: dict[str, Value] = {"ask": ask, **({"how": how} if how else {})}
-    values |= {"by": by, "hands": hands, "minutes": minutes, "answers": dict(answers), **stop}
+    values |= {**who, **more, **({} if "bands" in more else {"answers": dict(answers)}), **stop}
     # A check that only looks inherits no hazard; its caution is shown all the same.
     values |= {"hazard": sorted(named)} if named and hands == "look" else {}
     return Part(free_id(ask, draft, common) or "check-2", values, expect=expect)
+
+
+def _measured(values: dict[str, Value]) -> Part:
+    """A check with these values, whose answers are its bands where it has some."""
+    return Part(
+        "the-new-check",
+        {key: each for key, each in values.items() if key != "answers" or "bands" not in values},
+    )
 
 
 def _stop(asker: Asker, answers: Mapping[str, str], common: Common) -> dict[str, Value]:
@@ -119,20 +134,12 @@ def _answers(asker: Asker) -> Mapping[str, str]:
             asks[len(found)] if needed else "Yet another answer?",
             "A few words." if needed else "A few words, or Enter when that is all.",
             needed=needed,
-            judge=lambda text: (
-                () if _answer_id(text, found) else ("That is no answer, or is there already.",)
-            ),
+            judge=lambda text: () if answer_id(text, found) else (NO_ANSWER,),
         )
         if not text:
             break
-        found[_answer_id(text, found)] = text
+        found[answer_id(text, found)] = text
     return found
-
-
-def _answer_id(text: str, found: Mapping[str, str]) -> str:
-    words = telling_words(text) or text.casefold().split()
-    ids = (as_id(" ".join(words[:many])) for many in (1, 2, 3, 4))
-    return next((id for id in ids if id and id not in found and text not in found.values()), "")
 
 
 def _expect(asker: Asker, draft: Draft, answers: Mapping[str, str]) -> dict[str, Mapping[str, Value]]:

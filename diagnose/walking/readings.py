@@ -75,6 +75,9 @@ _FACTORS = {
 }
 """(typed, wanted) -> factor, where no prefix leads from one to the other."""
 
+UNITS = frozenset({*_PREFIXED, *_SPELT, *_SPELT.values(), *(unit for pair in _FACTORS for unit in pair)})
+"""Every unit, and every other spelling of one, that is understood."""
+
 
 def parse_reading(text: str, reading: Reading) -> float:
     """The value in the reading's own unit.
@@ -136,7 +139,7 @@ def can_be_read_in(unit: str, reading: Reading) -> bool:
 def _converted(value: float, unit: str, reading: Reading) -> float:
     if not unit:
         return value
-    typed, wanted = _spelt(unit), _spelt(reading.unit)
+    typed, wanted = usual_unit(unit), usual_unit(reading.unit)
     if typed == wanted:
         return value
     exact = _FACTORS.get((typed, wanted))
@@ -150,7 +153,12 @@ def _converted(value: float, unit: str, reading: Reading) -> float:
     return value * round(ratio) if ratio >= 1 else value / round(1 / ratio)
 
 
-def _spelt(unit: str) -> str:
+def usual_unit(unit: str) -> str:
+    """A unit as the checks write it; one that is not known stays as it is.
+
+    >>> usual_unit("Volts"), usual_unit("degrees"), usual_unit("mbar")
+    ('V', '°C', 'mbar')
+    """
     return _SPELT.get(unit) or _SPELT.get(unit.lower()) or unit
 
 

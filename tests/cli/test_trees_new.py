@@ -170,24 +170,30 @@ def test_what_cannot_be_is_told_in_one_line(run, sheet, tmp_path, arguments, cod
 
 TYPED = [
     *("The step stays out", "body", "", "", "Does it go in?", "1"),  # the symptom
-    *("Ice holds it", "", "none", "", "1", "Let it thaw", "", "1", "1", "5", "", ""),  # a cause
-    "",
     *(
-        "Does it hang loose?",
+        "Ice holds it",
+        "",
+        "none",
+        "",
+        "1",
+        "Let it thaw",
         "",
         "1",
         "1",
+        "5",
         "",
-        "No",
-        "Yes, it hangs",
+        "wait",
+        "20",
         "",
-        "2",
-        "1",
-        "1",
         "",
-    ),  # a check that stops
-    *("Is it icy?", "back", "back", "Does it hang loose?", "", "1", "1", "", "No", "Yes, it hangs", "", "2"),
+    ),  # a cause
+    "",
+    *("Does it hang loose?", "", "1", "1", "", "", "No", "Yes, it hangs", "", "2", "1", "1", ""),  # it stops
+    *("Is it icy?", "back", "back"),
+    *("Does it hang loose?", "", "1", "1", "", "", "No", "Yes, it hangs", "", "2"),
     *("recovery", "1", ""),  # the same once more, taken back by the second back
+    *("How cold is it?", "", "1", "1", "", "reading", "°C", "-20 to 40", "", "1", "frost", "no frost", ""),
+    *("", "1", "2"),  # measured; it stops nobody
     *("", "yes"),
 ]
 
@@ -196,6 +202,12 @@ def test_an_answer_at_which_everybody_stops_is_asked_about_first(run, tmp_path):
     ran = run("trees", "new", "-o", "step-out.yaml", typed="\n".join(TYPED) + "\n")
     assert (ran.code, ran.err) == (0, ""), ran.out
     tree = load_tree(tmp_path / "step-out.yaml", Library().common())
-    (check,) = tree.checks.values()
+    check, measured = tree.checks.values()
     assert (check.ask, check.stop_on, check.refer) == ("Does it hang loose?", {"yes"}, "recovery")
     assert tree.ask_first == (check.id,)
+    assert [(band.id, band.low, band.high) for band in measured.bands] == [
+        ("frost", -20, 1),
+        ("no-frost", 1, 40),
+    ]
+    assert measured.expect == {"ice-holds": {"frost": 0.85}, "otherwise": {"no-frost": 0.85}}
+    assert tree.events["ice-holds"].remedy.wait == 20

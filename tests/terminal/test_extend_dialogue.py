@@ -21,7 +21,8 @@ from diagnose.terminal.extend_dialogue_ending import settle
 
 COMMON = Library().common()
 SHIPPED = sorted(shipped_folder().glob("*.yaml"))
-SOME = ("heater-no-fire", "hook-up-trips")
+SOME = {"heater-no-fire": 1, "hook-up-trips": 4}
+"""Tree -> a seed with which the talk comes to its end."""
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 TYPED = [
     "",
@@ -75,6 +76,11 @@ TYPED = [
     "??",
     "60",
     "007",
+    "place, wait",
+    "needs cures",
+    "reading",
+    "kneel",
+    "0 to 16 V",
 ]
 
 
@@ -136,8 +142,7 @@ def told_by_chance(file, seed: int) -> bool:
 
 
 def test_whatever_is_typed_the_talk_goes_on_and_its_tree_is_sound():
-    told = {name: told_by_chance(shipped_folder() / f"{name}.yaml", 0) for name in SOME}
-    assert True in told.values()
+    assert all(told_by_chance(shipped_folder() / f"{name}.yaml", seed) for name, seed in SOME.items())
 
 
 @pytest.mark.long
