@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, func, select, true
 
+from diagnose.cases.duplicates import Twice, counted_twice
 from diagnose.cases.records import CaseRecord, Entry
 from diagnose.cases.sums import OVER
 from diagnose.cases.tables import answer_sums, cause_sums, entries, merged, unconfirmed_sums
@@ -58,7 +59,10 @@ class Over:
 
 @dataclass(frozen=True, slots=True)
 class FromElsewhere:
-    """Sums that were merged from another store; they count from when they were received."""
+    """Sums that were merged from another store, counting from when they were received; or a correction.
+
+    A correction takes away (totals below zero) what from then on would count twice (`duplicates`).
+    """
 
     received: datetime
     causes: tuple[tuple[str, str, int, str, int], ...]
@@ -111,10 +115,10 @@ def cases_over(connection: Connection, symptoms: Sequence[str] = ()) -> Iterator
         yield Over(row.symptom, row.state, row.opened)
 
 
-def merged_sums(connection: Connection) -> tuple[FromElsewhere, ...]:
-    """What stands in the sums from other stores, by when it was received."""
-    received = connection.execute(select(merged.c.origin, merged.c.received).order_by(merged.c.received))
-    return tuple(
+def merged_sums(connection: Connection, symptoms: Sequence[str] = ()) -> tuple[FromElsewhere, ...]:
+    """What stands in the sums from other stores, and what of some symptoms counts twice, each since when."""
+    received = connection.execute(select(merged.c.origin, merged.c.received))
+    found = [
         FromElsewhere(
             row.received,
             *(
@@ -123,7 +127,25 @@ def merged_sums(connection: Connection) -> tuple[FromElsewhere, ...]:
             ),
         )
         for row in received.all()
-    )
+    ]
+    for each in counted_twice(connection, symptoms):
+        found += _corrections(each)
+    return tuple(sorted(found, key=lambda sums: sums.received))
+
+
+def _corrections(twice: Twice) -> Iterator[FromElsewhere]:
+    """The case counts once among those that are over, and once it is told among those with a cause."""
+    when = (twice.year, twice.ending)
+    if twice.ending in OVER:
+        yield FromElsewhere(twice.over_since, (), (), ((twice.symptom, *when, -1),))
+    if twice.told_since is not None:
+        # Not before it has been learned from: nothing ever counts less than no case.
+        yield FromElsewhere(
+            twice.told_since + timedelta.resolution,
+            ((twice.symptom, twice.cause, *when, -1),),
+            tuple((twice.symptom, twice.cause, *each, *when, -1) for each in twice.answers.items()),
+            ((twice.symptom, *when, 1),),
+        )
 
 
 def _without_origin(table: Any, origin: str) -> Any:

@@ -28,6 +28,7 @@ from sqlalchemy import (
     select,
 )
 
+from diagnose.cases.duplicates import counted_twice
 from diagnose.cases.selecting import Wanted, query
 from diagnose.cases.sums import OVER
 from diagnose.cases.tables import cases, cause_sums
@@ -80,11 +81,15 @@ def causes_met(connection: Connection) -> tuple[tuple[str, str], ...]:
 
 
 def confirmed_elsewhere(connection: Connection, symptom: str | None) -> int:
-    """How many cases stand in the sums from other stores: they have neither a day nor a vehicle."""
+    """How many cases other stores alone know of: they have neither a day nor a vehicle.
+
+    One that came here by its code is this store's own, whatever its export says of it.
+    """
     total = select(func.coalesce(func.sum(cause_sums.c.total), 0)).where(cause_sums.c.origin != "")
     if symptom is not None:
         total = total.where(cause_sums.c.symptom == symptom)
-    return int(connection.scalar(total) or 0)
+    twice = counted_twice(connection, () if symptom is None else (symptom,))
+    return int(connection.scalar(total) or 0) - sum(bool(each.cause) for each in twice)
 
 
 def by_ending(connection: Connection, wanted: Wanted) -> dict[str, tuple[int, int]]:

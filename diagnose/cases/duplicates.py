@@ -11,12 +11,14 @@ an ending, opened no later than the export came,
 
 One that nobody has confirmed here counts there as soon as the export has a case left that it may be. So the
 number of cases is right wherever the export has the case. Nothing of this is stored: what is merged,
-replaced or forgotten later is settled anew at the next reading.
+replaced or forgotten later is settled anew at the next reading. All that counts cases takes it from here: the
+ranking's sums, the scores of its past, and what trends say that other stores know.
 """
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -34,6 +36,23 @@ ORIGIN_IN_A_CODE = 4
 
 
 @dataclass(frozen=True, slots=True)
+class Twice:
+    """One case that stands in the sums two times, and which of the two does not count."""
+
+    symptom: str
+    cause: str
+    """Empty where what does not count is a case that nobody has confirmed."""
+    year: int
+    ending: str
+    over_since: datetime
+    """When both counted as over."""
+    told_since: datetime | None = None
+    """When both counted with a cause; None where what does not count has none."""
+    answers: Mapping[str, str] = field(default_factory=dict)
+    """Check -> answer of what does not count."""
+
+
+@dataclass(frozen=True, slots=True)
 class Duplicates:
     """What one symptom's sums over all stores count too much, by their keys without the symptom."""
 
@@ -48,39 +67,53 @@ class Duplicates:
 def duplicates(connection: Connection, symptom: str) -> Duplicates:
     """What the sums of a symptom count twice. Costs as many rows as cases came by codes of merged stores."""
     found = Duplicates()
+    for each in counted_twice(connection, (symptom,)):
+        when = (each.year, each.ending)
+        if not each.cause:
+            found.unconfirmed[when] += 1
+            continue
+        found.causes[each.cause, *when] += 1
+        for check, answer in each.answers.items():
+            found.answers[each.cause, check, answer, *when] += 1
+    return found
+
+
+def counted_twice(connection: Connection, symptoms: Sequence[str] = ()) -> Iterator[Twice]:
+    """Every case of some symptoms, or of all, that counts twice; at the same cost."""
     by_tag: dict[str, dict[str, datetime]] = {}
     for origin, received in connection.execute(select(merged.c.origin, merged.c.received)):
         by_tag.setdefault(origin[:ORIGIN_IN_A_CODE], {})[origin] = received
     if not by_tag:
-        return found
-    by_code: dict[str, list[Row[Any]]] = {tag: [] for tag in by_tag}
-    rows = connection.execute(_ended_of(symptom, list(by_tag))).all()
+        return
+    by_code: defaultdict[tuple[str, str], list[Row[Any]]] = defaultdict(list)
+    rows = connection.execute(_ended_of(symptoms, list(by_tag))).all()
     for row in sorted(rows, key=lambda row: row.id):
         if row.source_case.isdecimal() and row.opened <= max(by_tag[row.source].values()):
-            by_code[row.source].append(row)
-    for tag, of_tag in by_code.items():
-        if of_tag:
-            _settle(connection, symptom, list(by_tag[tag]), of_tag, found)
-    return found
+            by_code[row.symptom, row.source].append(row)
+    for (symptom, tag), of_tag in by_code.items():
+        yield from _settled(connection, symptom, by_tag[tag], of_tag)
 
 
-def _ended_of(symptom: str, tags: list[str]) -> Any:
+def _ended_of(symptoms: Sequence[str], tags: list[str]) -> Any:
     # By the index of sources and no other, whatever the database thinks of it: a symptom may have a million
     # cases, a source of this kind has few.
     brought = select(cases.c.id).where(cases.c.source.in_(tags))
     over = or_(func.coalesce(cases.c.confirmed, false()), cases.c.state.in_(_OVER))
-    return select(cases).where(cases.c.id.in_(brought), func.coalesce(cases.c.symptom, "") == symptom, over)
+    wanted = select(cases).where(cases.c.id.in_(brought), over)
+    return wanted.where(func.coalesce(cases.c.symptom, "").in_(symptoms)) if symptoms else wanted
 
 
-def _settle(
-    connection: Connection, symptom: str, origins: list[str], rows: list[Row[Any]], found: Duplicates
-) -> None:
+def _settled(
+    connection: Connection, symptom: str, received: Mapping[str, datetime], rows: list[Row[Any]]
+) -> Iterator[Twice]:
+    """What counts twice of the cases of one symptom that came by the codes of stores with one beginning."""
     told, untold = Counter[Any](), Counter[Any]()
-    for row in connection.execute(_sums_of(cause_sums, symptom, origins)):
+    for row in connection.execute(_sums_of(cause_sums, symptom, received)):
         told[row.year, row.ending, row.cause] += row.total
-    for row in connection.execute(_sums_of(unconfirmed_sums, symptom, origins)):
+    for row in connection.execute(_sums_of(unconfirmed_sums, symptom, received)):
         untold[row.year, row.ending] += row.total
     there: list[Row[Any]] = []
+    came = max(received.values())
     confirmed = [row for row in rows if row.confirmed]
     # A case may have ended otherwise since its code was given out; so the ending counts first, and then not.
     for ending in (True, False):
@@ -91,17 +124,21 @@ def _settle(
                 if place is None:
                     left.append(row)
                 elif counts is untold:
-                    found.unconfirmed[place] += 1
+                    year, ended = place
+                    yield Twice(symptom, "", year, ended, max(came, row.opened))
                 else:
                     there.append(row)
             confirmed = left
-    _count(connection, there, found)
+    yield from _counted_there(connection, there, came)
     open_here = [row for row in rows if not row.confirmed]
     for ending in (True, False):
         for counts in (untold, told):
-            here = [row for row in open_here if _place(counts, row, ending=ending, cause=False) is None]
-            gone = [(row.opened.year, row.state) for row in open_here if row not in here]
-            found.unconfirmed.update(gone)
+            here: list[Row[Any]] = []
+            for row in open_here:
+                if _place(counts, row, ending=ending, cause=False) is None:
+                    here.append(row)
+                else:
+                    yield Twice(symptom, "", row.opened.year, row.state, max(came, row.opened))
             open_here = here
 
 
@@ -115,7 +152,8 @@ def _place(counts: Counter[Any], row: Row[Any], *, ending: bool, cause: bool) ->
     return None
 
 
-def _count(connection: Connection, rows: list[Row[Any]], found: Duplicates) -> None:
+def _counted_there(connection: Connection, rows: list[Row[Any]], came: datetime) -> Iterator[Twice]:
+    """Cases of this store that give way to one in the export, with the answers that they count."""
     journals: dict[int, list[Entry]] = {row.id: [] for row in rows}
     lines = select(entries).where(entries.c.case_id.in_(journals)).order_by(entries.c.number)
     for line in connection.execute(lines) if rows else ():
@@ -123,11 +161,16 @@ def _count(connection: Connection, rows: list[Row[Any]], found: Duplicates) -> N
             Entry(line.time, line.kind, line.subject, line.answer, number=line.number)
         )
     for row in rows:
-        when = (row.opened.year, row.state)
-        found.causes[row.cause, *when] += 1
-        for check, answer in counted_answers(journals[row.id][: row.confirmed_lines]).items():
-            found.answers[row.cause, check, answer, *when] += 1
+        yield Twice(
+            row.symptom,
+            row.cause,
+            row.opened.year,
+            row.state,
+            over_since=max(came, row.opened),
+            told_since=max(came, row.confirmed_on),
+            answers=counted_answers(journals[row.id][: row.confirmed_lines]),
+        )
 
 
-def _sums_of(table: Any, symptom: str, origins: list[str]) -> Any:
-    return table.select().where(table.c.symptom == symptom, table.c.origin.in_(origins))
+def _sums_of(table: Any, symptom: str, origins: Mapping[str, datetime]) -> Any:
+    return table.select().where(table.c.symptom == symptom, table.c.origin.in_(list(origins)))

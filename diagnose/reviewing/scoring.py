@@ -140,7 +140,7 @@ class _Past:
     def __init__(self, connection: Connection, wanted: Wanted) -> None:
         self._wanted = wanted
         self._over = _by_group(connection, wanted)
-        self._to_come = list(merged_sums(connection))
+        self._to_come = list(merged_sums(connection, wanted.symptoms))
         self._come: list[FromElsewhere] = []
         self._books: dict[str, _Book] = {}
         self._out: Counter[tuple[str, str, Reason]] = Counter()

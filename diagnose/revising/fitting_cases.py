@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
-from diagnose.cases.confirmed import cases_over, confirmed_in_order, merged_sums
+from diagnose.cases.confirmed import cases_over, confirmed_in_order
+from diagnose.cases.counting import confirmed_elsewhere
 from diagnose.cases.journal import counted_answers
 from diagnose.cases.store import CaseStore
 from diagnose.cases.sums import OVER, weight
@@ -62,12 +63,7 @@ def to_learn(
         for each in cases_over(connection, (tree.id,)):
             if after is None or each.opened > after:
                 over[each.ending] += weight(each.opened.year, now, settings.half_life)
-        elsewhere = sum(
-            total
-            for sums in merged_sums(connection)
-            for symptom, _, _, _, total in sums.causes
-            if symptom == tree.id
-        )
+        elsewhere = confirmed_elsewhere(connection, tree.id)
     endings = {
         ending: EndedCases(
             ended=confirmed[ending] + max(0.0, over[ending] - told_over[ending]),

@@ -8,6 +8,8 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from diagnose.cases.counting import confirmed_elsewhere
+from diagnose.cases.duplicates import counted_twice
 from diagnose.cases.store import open_store
 from diagnose.cases.sums import add_to_sums
 from diagnose.cases.tables import answer_sums, cause_sums, merged, unconfirmed_sums
@@ -149,3 +151,46 @@ def test_the_first_case_of_a_tree_that_others_knew_before(tree, model, past_of, 
     wanted = posterior(build_model(tree, tally=tally), situation)[model.index[only.record.cause]]
     assert told.learned.log_loss.value == pytest.approx(-np.log(wanted))
     assert told.learned.log_loss.value != pytest.approx(told.by_file.log_loss.value)
+
+
+@pytest.mark.parametrize("half_life", [None, 2.0])
+def test_a_case_by_code_and_in_a_merged_export_counts_once(
+    tree, model, past_of, tmp_path, without_minutes, half_life
+):
+    """What is learned comes to the store's own sums, where such a case counts once (docs/store.md)."""
+    past = in_order(past_of(40, 13))
+    now = max(each.on for each in past if each.on) + timedelta(days=1000)
+    origin = "d" * 16
+    by_code = [
+        replace(each, record=replace(each.record, source=origin[:4], source_case=str(each.record.case)))
+        for each in past
+    ]
+    last = replace(
+        past[0],
+        on=now,
+        record=replace(
+            past[0].record, case=999, state="open", opened=now, confirmed=True, cause="pump", referral=""
+        ),
+    )
+    year = past[0].record.opened.year
+    with open_store(str(tmp_path / "by-code.sqlite")) as store:
+        fill(store, by_code)
+        with store.writing() as connection:
+            # Half of them came before the export; what it says of them is the same, unknown or another cause.
+            row = {"origin": origin, "number": 1, "digest": "", "received": past[20].on}
+            connection.execute(merged.insert(), row)
+            causes = {("fleet", cause, year, "cured"): 9 for cause in ("pump", "empty")}
+            add_to_sums(connection, cause_sums, causes, origin)
+            add_to_sums(connection, unconfirmed_sums, {("fleet", year, "referred"): 5}, origin)
+        tally = store.tally("fleet", now, half_life)
+        with store.reading() as connection:
+            twice = list(counted_twice(connection))
+            elsewhere = confirmed_elsewhere(connection, "fleet")
+        fill(store, [last])
+        settings = Settings(half_life=half_life)
+        told = review(store, Wanted(lambda _: tree, settings, since=now)).overall
+    assert {bool(each.cause) for each in twice} == {True, False}
+    assert elsewhere == 18 - sum(bool(each.cause) for each in twice)
+    situation = read_past(tree, last.record.entries).situation
+    wanted = posterior(build_model(tree, settings=settings, tally=tally), situation)[model.index["pump"]]
+    assert told.learned.log_loss.value == pytest.approx(-np.log(wanted))
