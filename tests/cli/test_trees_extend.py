@@ -186,6 +186,38 @@ def test_a_tree_in_which_everything_is_needed_at_once_takes_no_cause(place, exte
     assert "every event needs all of its inputs" in ran.err
 
 
+def test_the_change_as_one_document_is_written_with_yes_alone(place, extend):
+    before = (place / "trees" / "lamp-dark.yaml").read_text()
+    ran = extend(1, "--answers", "new.yaml", "--json")
+    looked = json.loads(ran.out)
+    assert (ran.code, ran.err, looked["written"], looked["confirmed"]) == (0, "", False, False)
+    assert (place / "trees" / "lamp-dark.yaml").read_text() == before
+    told = json.loads(extend(1, "--answers", "new.yaml", "--yes", "--json").out)
+    assert told == {**looked, "written": True, "confirmed": True}
+    assert (told["symptom"], told["case"], told["cause"]) == ("lamp-dark", 1, "holder-corroded")
+    assert (told["file"], told["copied"], told["proved"]) == (
+        "trees/lamp-dark.yaml",
+        False,
+        [1, 2, 3, 4, 5, 6, 7],
+    )
+    assert "+    holder-corroded:" in told["change"]
+    minutes = told["expected_minutes"]
+    assert minutes.keys() == {"owner", "technician"}
+    assert all(0 < each["now"] < 1e4 and each["now"] != each["before"] for each in minutes.values())
+    assert told["cases"] == 2
+    with open_store(str(place / "cases.sqlite")) as store:
+        assert store.case(1).cause == "holder-corroded"
+
+
+def test_a_document_of_what_is_wrong_and_none_without_a_file(place, extend):
+    (place / "new.yaml").write_text(ANSWERS.replace("says: The", "sais: The"))
+    ran = extend(1, "--answers", "new.yaml", "--json", "--yes")
+    assert ran.code == 1
+    assert json.loads(ran.out)["errors"][0]["message"].startswith('key "sais" is not known here')
+    ran = extend(1, "--json")
+    assert (ran.code, "--json stands with --answers" in ran.out) == (2, True)
+
+
 def test_yes_alone_answers_no_question(extend):
     assert extend(1, "--yes").code == 2
 

@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+import json
+
 import openpyxl
 import pytest
 
@@ -70,6 +72,17 @@ Then: diagnose trees check mine/lamp-flickers.yaml
     assert tree.checks["clamp-seen"].expect == {"clamp-loose": {"loose": 0.9}, "otherwise": {"firmly": 0.85}}
     assert tree.checks["stored"].expect == {"line-worn": {"outdoors": 0.85}}
     assert not tree.advice
+
+
+def test_one_document_tells_where_the_tree_is_and_what_is_left(run, sheet, tmp_path):
+    ran = run("trees", "new", "--from", "lamp.csv", "--trees", "mine", "--json")
+    told = json.loads(ran.out)
+    assert (ran.code, ran.err, told["symptom"]) == (0, "", "lamp-flickers")
+    assert (tmp_path / told["file"]).read_text(encoding="utf-8").startswith("symptom:")
+    assert told["left"][-1] == "prevent is missing for line-worn, bulb-loose"
+    again = run("trees", "new", "--from", "lamp.csv", "--trees", "mine", "--json")
+    assert (again.code, list(json.loads(again.out))) == (1, ["errors"])
+    assert run("trees", "new", "--trees", "mine", "--json").code == 2
 
 
 def test_a_workbook_is_read_alike(run, sheet, tmp_path):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.cli.options import trees_option
+from diagnose.cli.options import json_option, trees_option
 from diagnose.terms import DiagnoseError, FlawedKnowledge, WrongUsage
 
 if TYPE_CHECKING:
@@ -49,11 +50,14 @@ Examples:
     help="The tree file to write; else the last folder of --trees.",
 )
 @trees_option
-def command(sheet: Path | None, output: Path | None, folders: tuple[Path, ...]) -> None:
+@json_option
+def command(sheet: Path | None, output: Path | None, folders: tuple[Path, ...], as_json: bool) -> None:
     """Begin a new tree."""
     from diagnose.cli.cases.at_hand import folders_at_hand
     from diagnose.knowledge.collection import Library
 
+    if as_json and sheet is None:
+        raise WrongUsage("--json stands with --from; it asks nothing")
     own = folders_at_hand(folders)
     if output is None and not own:
         raise WrongUsage("where shall it be put? Name a folder of your own with --trees, or a file with -o")
@@ -61,7 +65,7 @@ def command(sheet: Path | None, output: Path | None, folders: tuple[Path, ...]) 
         raise WrongUsage(f"a tree file ends in .yaml; {output.name} does not")
     new = _New(Library(own), own, output)
     if sheet is not None:
-        new.from_sheet(sheet)
+        new.from_sheet(sheet, as_json=as_json)
     else:
         new.from_questions()
 
@@ -72,7 +76,7 @@ class _New:
     own: Sequence[Path]
     output: Path | None
 
-    def from_sheet(self, sheet: Path) -> None:
+    def from_sheet(self, sheet: Path, *, as_json: bool = False) -> None:
         """Everything from the spreadsheet; raises FlawedKnowledge with all that is wrong with it."""
         from diagnose.knowledge.collection import shown
         from diagnose.revising.sheet_of_causes import placed_in_sheet, read_sheet
@@ -87,7 +91,13 @@ class _New:
         flaws = tuple(sorted({*flaws, *(flaw for flaw in more if (flaw.line, flaw.column) not in told)}))
         if flaws:
             raise FlawedKnowledge(flaws)
-        self._write(open_console(), self._target(id), drafted)
+        target = self._target(id)
+        if as_json:
+            self._save(target, drafted)
+            document = {"symptom": id, "file": shown(target), "left": self._left(drafted)}
+            click.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        else:
+            self._write(open_console(), target, drafted)
 
     def from_questions(self) -> None:
         """Everything asked; nothing is written unless the whole file was seen and agreed to."""
@@ -154,18 +164,27 @@ class _New:
             raise CannotWrite(f"{shown(target)} is there already and is left as it is")
         return target
 
-    def _write(self, console: Console, target: Path, drafted: Drafted) -> None:
-        from diagnose.knowledge.advising_texts import advice_on_texts
-        from diagnose.knowledge.collection import shown
+    def _save(self, target: Path, drafted: Drafted) -> None:
         from diagnose.revising.writing import write_whole
-        from diagnose.terminal.layout import Page
 
         self._prove(drafted)
         write_whole(target, drafted.text.encode(), new=True)
+
+    def _left(self, drafted: Drafted) -> list[str]:
+        """What is left to do, that of the texts with its line."""
+        from diagnose.knowledge.advising_texts import advice_on_texts
+
+        texts = advice_on_texts(drafted.tree) if drafted.tree is not None else ()
+        return [*drafted.left, *(f"line {each.line}: {each.message}" for each in texts)]
+
+    def _write(self, console: Console, target: Path, drafted: Drafted) -> None:
+        from diagnose.knowledge.collection import shown
+        from diagnose.terminal.layout import Page
+
+        self._save(target, drafted)
         page = Page(console.width())
         page.say(f"{shown(target)} is written; it has no flaw, and its routes are proved.")
-        texts = advice_on_texts(drafted.tree) if drafted.tree is not None else ()
-        left = [*drafted.left, *(f"line {each.line}: {each.message}" for each in texts)]
+        left = self._left(drafted)
         if left:
             page.say("Left to do:", "strong")
             page.listing([("-", each) for each in left])
