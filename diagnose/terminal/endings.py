@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from diagnose.terminal.figures import duration_in_words, money_in_words, share_in_words
+from diagnose.terminal.figures import basis_in_words, duration_in_words, money_in_words, share_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.questions import cause_in_words, heading
 from diagnose.terminal.sentences import ended, inside
@@ -135,7 +135,8 @@ def _likeliest(view: View) -> str:
     leader = view.ranking[0]
     if leader.cause == NOT_LISTED:
         return "" if OTHER_LEADS in view.notices else OTHER_LEADS
-    return f"The likeliest so far: {inside(cause_in_words(leader))} ({share_in_words(leader.share)})."
+    told = f"{share_in_words(leader.share)}; {basis_in_words(leader, view.ranking)}"
+    return f"The likeliest so far: {inside(cause_in_words(leader))} ({told})."
 
 
 def _prevention(page: Page, view: End) -> None:

@@ -13,7 +13,9 @@ from diagnose.walking.leading import Leads, Reason
 from diagnose.walking.views import (
     Choice,
     Effort,
+    LeftOff,
     Question,
+    Referred,
     Stopped,
     Where,
 )
@@ -74,6 +76,25 @@ def test_the_ranking_tells_of_the_cases_it_rests_on():
     text = " ".join(shown(replace(HOB, ranking=ranking)).split())
     assert "The cylinder in use is empty: about 4 in 10 (12 of 31 cases)" in text
     assert "judgement" not in text
+
+
+def test_whoever_takes_over_or_comes_back_reads_what_the_likeliest_rests_on():
+    common = {"symptom": HOB.symptom, "case": 3, "ranking": RANKING}
+    engineer = Referral("gas-engineer", "A gas engineer", 240, "It will not light", "Leave it off")
+    handed = Referred(**common, state="referred", prevention=(), left_alone=(), done=(), referral=engineer)
+    put_aside = LeftOff(**common, state="left-off", prevention=(), left_alone=(), done=())
+    learned = (replace(RANKING[0], cases=12.0), replace(RANKING[1], cases=19.5), RANKING[2])
+    for view in (handed, put_aside):
+        assert (
+            """
+The likeliest so far: the cylinder in
+use is empty (about 4 in 10; our
+judgement, no cases yet).
+"""
+            in end_page(view, 40, shipped=True).text()
+        )
+        text = " ".join(end_page(replace(view, ranking=learned), 40, shipped=True).text().split())
+        assert "is empty (about 4 in 10; about 12 of 32 cases)." in text
 
 
 def test_where_somebody_is_already_nothing_sends_them_there_again():

@@ -156,7 +156,8 @@ Diagnose.result = (() => {
     if (!leader || leader.cause === "not-listed") {
       return "";
     }
-    return `The likeliest so far: ${figures.inside(figures.cause(leader))} (${figures.share(leader.share)}).`;
+    const told = `${figures.share(leader.share)}; ${figures.basis(leader, view.ranking)}`;
+    return `The likeliest so far: ${figures.inside(figures.cause(leader))} (${told}).`;
   }
 
   function prevention(view) {
