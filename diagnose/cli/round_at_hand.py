@@ -62,15 +62,17 @@ class AtHand:
 
         card = self.desk.card
         # What is told may be kept with a mark: of the driver's own papers no more than the verdict says.
+        dues = due_dates(card, self.today())
         over = {
             due.of: f"{DRIVERS_PAPER}." if due.kind.driver else due_statement(due, self.today())
-            for due in due_dates(card, self.today())
+            for due in dues
             if due.over
         }
         return Vehicle(
             card.facts if card is not None else (),
             card.where if card is not None else {},
             over,
+            frozenset(due.of for due in dues if due.written is not None and not due.over),
             self.desk.stopped_by() if stopped else None,
         )
 
@@ -97,11 +99,12 @@ class AtHand:
         return going
 
     def state_of(self, case: int) -> str:
-        """How a case stands; nothing where it was forgotten."""
+        """How a case stands, `put-right` if it was handed over and confirmed since; nothing if forgotten."""
         try:
-            return self.desk.store.case(case).state
+            record = self.desk.store.case(case)
         except DiagnoseError:
             return ""
+        return "put-right" if record.state == "referred" and record.confirmed else record.state
 
     def come_to(self, going: Going, past: RoundPast | None = None) -> tuple[Outcome, Judged]:
         """Where a round stands, and the verdict."""
@@ -157,15 +160,9 @@ class AtHand:
 
     def _settled(self, cases: Iterable[int]) -> frozenset[int]:
         """Cases that came to a good end: cured, or handed over and confirmed since."""
-        found = set()
-        for case in cases:
-            try:
-                record = self.desk.store.case(case)
-            except DiagnoseError:
-                continue
-            if record.state == "cured" or (record.state == "referred" and record.confirmed):
-                found.add(case)
-        return frozenset(found)
+        from diagnose.rounds.again import PUT_RIGHT
+
+        return frozenset(case for case in cases if self.state_of(case) in PUT_RIGHT)
 
 
 def at_hand(

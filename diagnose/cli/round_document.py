@@ -123,6 +123,7 @@ def _of_task(going: Going, task: Task) -> dict[str, Any]:
         "overdue": list(going.overdue(task)),
         "held_by": list(going.held().get(task.id, ())),
         "end": mark.end if mark is not None else None,
+        "only_its_date": mark.of_date if mark is not None else False,
         "time": mark.time.isoformat() if mark is not None else None,
         "marked_by": mark.by if mark is not None else "",
         "note": mark.note if mark is not None else "",

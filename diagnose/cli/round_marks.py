@@ -11,6 +11,7 @@ from diagnose.cases.rounds_records import RoundLine
 from diagnose.cases.rounds_store import begin_round, note
 from diagnose.cli.round_at_hand import AtHand
 from diagnose.cli.round_document import print_as_json
+from diagnose.rounds.again import as_noted
 from diagnose.rounds.book import LooseBook, StoreBook
 from diagnose.rounds.marks_file import dangers_in, load_marks
 from diagnose.rounds.past import past_of
@@ -47,9 +48,7 @@ def take_marks(there: AtHand, path: Path, number: int | None, resume: bool, as_j
     going = there.going(round, LooseBook(record.lines if record is not None else ()), stopped=False)
     lines = []
     for mark in marks:
-        over = " ".join(going.overdue(round.tasks[mark.task])) if mark.end == "fine" else ""
-        end = "wrong" if over else mark.end
-        text = f"{mark.note} {over}".strip()
+        end, text = as_noted(mark.end, mark.note, going.overdue(round.tasks[mark.task]))
         lines.append(RoundLine(desk.clock(), "mark", mark.task, end, there.who, text))
     if record is None:
         record = begin_round(desk.store, round.id, round.digest, desk.vehicle, there.who, desk.clock())

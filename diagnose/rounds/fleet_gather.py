@@ -77,11 +77,11 @@ class Gathering:
         self, card: VehicleCard, store: CaseStore | None, plans: dict[frozenset[str], Plan]
     ) -> FleetVehicle:
         record, cases, stopped = self._known(card, store)
-        past = past_of(self.round, record.lines if record is not None else (), card.facts)
-        there = tasks_there(self.round, past.facts)
-        by_number = {case.case: case for case in cases}
         dues = due_dates(card, self.today, driver=False)
         over = tuple(due.of for due in dues if due.over)
+        past = past_of(self.round, record.lines if record is not None else (), card.facts, over)
+        there = tasks_there(self.round, past.facts)
+        by_number = {case.case: case for case in cases}
         good = {case.case for case in cases if settled(case)}
         found = judged(
             self.round,
@@ -92,10 +92,10 @@ class Gathering:
             settled=good,
             stopped=stopped is not None,
         )
-        left = frozenset(id for id in there if _is_left(there[id], past.marks.get(id), by_number, over))
+        left = frozenset(id for id in there if _is_left(there[id], past.marks.get(id), by_number))
         plan = self._plan(left, plans)
         unchecked = tuple(of for of, about in CHECKS.items() if of in CHECKED_BY and about in found.unchecked)
-        walks, errands = self._needs(there, past, by_number, over, left)
+        walks, errands = self._needs(there, past, by_number, left)
         errands = (*to_clear(stopped, errands), *errands, *date_errands(over, unchecked))
         return FleetVehicle(
             name=card.name,
@@ -153,12 +153,11 @@ class Gathering:
         there: Mapping[str, Task],
         past: RoundPast,
         cases: Mapping[int, CaseRecord],
-        over: Sequence[str],
         left: frozenset[str],
     ) -> tuple[tuple[OpenWalk, ...], tuple[Errand, ...]]:
         """Open walks and errands: of tasks that are wrong, then of other cases of late, each case once."""
         found: list[OpenWalk | Errand | None] = [
-            of_wrong(there[id], mark, cases, over, self.walks)
+            of_wrong(there[id], mark, cases, self.walks)
             for id, mark in past.marks.items()
             if id in there and mark.end == "wrong" and id not in left
         ]
@@ -175,19 +174,18 @@ class Gathering:
         return tuple(sorted(name for key, name in names.items() if key and key not in keys))
 
 
-def _is_left(task: Task, mark: TaskMark | None, cases: Mapping[int, CaseRecord], over: Sequence[str]) -> bool:
+def _is_left(task: Task, mark: TaskMark | None, cases: Mapping[int, CaseRecord]) -> bool:
     """Whether a task is still to be done: nobody looked at it to an end, or it is looked at once more.
 
-    So it is where its case came to a good end, and where it is wrong for a date, or for what is put right on
-    the spot: nobody is called for that, and no walk is opened.
+    So it is where its case came to a good end, and where it is wrong for its date alone, or for what is put
+    right on the spot: no walk is opened, and who replaces what is over its date is told by the date.
     """
     if mark is None or mark.end == "not-done":
         return True
     if mark.end != "wrong":
         return False
     on_the_spot = not task.opens and task.refer is None
-    dated = mark.case is None and any(of in over for of in task.dates)
-    return on_the_spot or dated or looked_at_again(mark, cases)
+    return on_the_spot or mark.of_date or looked_at_again(mark, cases)
 
 
 def _each_once(walks: Sequence[OpenWalk]) -> tuple[OpenWalk, ...]:

@@ -130,17 +130,15 @@ def parts_of(task: Task, mark: TaskMark | None, over: Sequence[str]) -> tuple[Pa
 
 
 def of_wrong(
-    task: Task, mark: TaskMark, cases: Mapping[int, CaseRecord], over: Sequence[str], walks: Walks
+    task: Task, mark: TaskMark, cases: Mapping[int, CaseRecord], walks: Walks
 ) -> OpenWalk | Errand | None:
-    """What a task that is wrong waits for; None where only its date is over, or where its case has ended.
+    """What a task that is wrong waits for; None where its case has ended.
 
     A walk that is not over, or that it may open and nobody has begun; else whoever it is referred to.
     """
     record = cases.get(mark.case) if mark.case is not None else None
     if record is not None:
         return of_case(record, walks, task.id)
-    if any(of in over for of in task.dates):
-        return None
     if task.opens and mark.case is None:
         tree = task.opens[0]
         return OpenWalk(tree, walks.title(tree), task.id, None, walks.from_start(tree))

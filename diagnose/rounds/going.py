@@ -8,6 +8,7 @@ holds come in as arguments.
 from __future__ import annotations
 
 from diagnose.cases.rounds_records import RoundLine
+from diagnose.rounds.again import as_noted
 from diagnose.rounds.sitting import ANY as ANY
 from diagnose.rounds.sitting import Sitting
 from diagnose.rounds.views import RoundStopped, View
@@ -27,8 +28,7 @@ class Going(Sitting):
         """A task has come to an end; the mark is durable before the next view is made."""
         if task not in self.round.tasks or end not in TASK_ENDS:
             raise ValueError(f"{task!r} does not end {end!r} here")
-        if end == "fine" and (told := self.overdue(self.round.tasks[task])):
-            end, note = "wrong", " ".join((note, *told)).strip()
+        end, note = as_noted(end, note, self.overdue(self.round.tasks[task]))
         self._cautioned |= {caution.id for caution in self.cautions_of(self.round.tasks[task])}
         self._note(RoundLine(self.clock(), "mark", task, end, self.who, note, case))
         return self.view()

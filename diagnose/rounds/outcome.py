@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.knowledge.common import Common
+from diagnose.rounds.fleet_needs import parts_of
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import RoundPast
 from diagnose.rounds.sitting import Sitting
 from diagnose.terms import Referral
-from diagnose.terms.rounds import Task, TaskMark
+from diagnose.terms.rounds import Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,9 @@ class Outcome:
     fine: tuple[Task, ...]
     wrong: tuple[Wrong, ...]
     left: Mapping[str, tuple[str, ...]]
-    """Task that was not looked at to an end -> the tasks that hold it back (none: it was put off)."""
+    """Task that is still to be looked at -> the tasks that hold it back (none: nobody did yet)."""
+    for_a_date: tuple[str, ...]
+    """Those of them that are wrong only for their date, until the card has a new one."""
     not_fitted: tuple[Task, ...]
     minutes: float
     """What is left takes so many minutes, ways and idle time counted."""
@@ -49,57 +52,57 @@ def outcome_of(
     state_of: Callable[[int], str] = lambda _: "",
     past: RoundPast | None = None,
 ) -> Outcome:
-    """What the marks come to; a task whose date on the card is due is wrong, whoever looked at it or not.
+    """What the marks come to.
 
-    Something whose walk ended in a cure counts as left until it was looked at once more.
+    A task whose date on the card is over and that nobody has looked at is left: the date counts in the
+    verdict by itself, and says what is bought and who is called. One that is wrong only for its date is wrong
+    and left. What was put right counts as left until it was looked at once more.
     """
     past = past or sitting.past
-    there, open_tasks, held = sitting.there(past), sitting.open_tasks(past), sitting.held(past)
-    wrong = tuple(_wrong(sitting, there, past.marks, open_tasks, state_of))
-    are_wrong = {each.task.id for each in wrong}
+    there, held = sitting.there(past), sitting.held(past)
+    wrong = tuple(_wrong(sitting, there, past, state_of))
     ends = {id: mark.end for id, mark in past.marks.items()}
-    left = {
-        id: held.get(id, ())
-        for id in there
-        if id not in are_wrong and (ends.get(id, "not-done") == "not-done" or id in open_tasks)
+    left = {id: held.get(id, ()) for id in sitting.left(past)}
+    ails = {
+        id: task
+        for id, task in there.items()
+        if ends.get(id) != "not-fitted" and (sitting.overdue(task) or id in {each.task.id for each in wrong})
     }
     done = frozenset(sitting.round.tasks) - left.keys()
     plan = planned(sitting.round.tasks, sitting.round.after, common.places, done)
     return Outcome(
-        fine=tuple(task for id, task in there.items() if ends.get(id) == "fine" and id not in are_wrong),
+        fine=tuple(task for id, task in there.items() if ends.get(id) == "fine" and id not in ails),
         wrong=wrong,
         left={id: left[id] for id in plan.order},
+        for_a_date=tuple(each.task.id for each in wrong if each.task.id in left),
         not_fitted=tuple(task for id, task in there.items() if ends.get(id) == "not-fitted"),
         minutes=plan.minutes,
-        parts=tuple((part, each.task.id) for each in wrong for part in each.task.parts_to_buy),
-        referrals=_referrals(wrong, common),
+        parts=tuple(
+            (part.says, part.task)
+            for id, task in ails.items()
+            for part in parts_of(task, past.marks.get(id), tuple(sitting.vehicle.overdue))
+        ),
+        referrals=_referrals(ails.values(), common),
         stopped=sitting.stopped_by(past) is not None,
     )
 
 
 def _wrong(
-    sitting: Sitting,
-    there: Mapping[str, Task],
-    marks: Mapping[str, TaskMark],
-    open_tasks: Mapping[str, Task],
-    state_of: Callable[[int], str],
-) -> Sequence[Wrong]:
-    found = []
+    sitting: Sitting, there: Mapping[str, Task], past: RoundPast, state_of: Callable[[int], str]
+) -> Iterable[Wrong]:
+    again = sitting.again(past)
     for id, task in there.items():
-        mark, overdue = marks.get(id), sitting.overdue(task)
-        end = mark.end if mark is not None else "not-done"
-        again = end == "wrong" and id in open_tasks
-        if end != "not-fitted" and (overdue or (end == "wrong" and not again)):
-            case = mark.case if mark is not None else None
-            state = state_of(case) if case is not None else ""
-            found.append(Wrong(task, mark.note if mark is not None else "", overdue, case, state))
-    return found
+        mark, overdue = past.marks.get(id), sitting.overdue(task)
+        if mark is None or mark.end != "wrong" or id in again:
+            continue
+        state = state_of(mark.case) if mark.case is not None else ""
+        yield Wrong(task, mark.note, overdue, mark.case, state)
 
 
-def _referrals(wrong: Sequence[Wrong], common: Common) -> tuple[tuple[Referral, tuple[str, ...]], ...]:
+def _referrals(ails: Iterable[Task], common: Common) -> tuple[tuple[Referral, tuple[str, ...]], ...]:
     """Whom what is wrong is left to; where a walk may still settle it, to whom it is left at last."""
     called: dict[str, list[str]] = {}
-    for each in wrong:
-        if each.task.refer in common.referrals:
-            called.setdefault(each.task.refer or "", []).append(each.task.id)
+    for task in ails:
+        if task.refer in common.referrals:
+            called.setdefault(task.refer or "", []).append(task.id)
     return tuple((common.referrals[id], tuple(tasks)) for id, tasks in called.items())

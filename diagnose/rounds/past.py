@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from graphlib import TopologicalSorter
 
 from diagnose.cases.rounds_records import RoundLine, standing_lines
+from diagnose.rounds.again import only_its_date
 from diagnose.terms import NOT_SURE, Finding
 from diagnose.terms.rounds import TASK_ENDS, Round, Task, TaskEnd, TaskMark
 
@@ -34,8 +35,13 @@ class RoundPast:
     """The referral by which danger stopped the round and nobody has cleared it since."""
 
 
-def past_of(round: Round, lines: Sequence[RoundLine], card: Sequence[Finding] = ()) -> RoundPast:
-    """The lines read; a task that was renamed is found by its old id."""
+def past_of(
+    round: Round, lines: Sequence[RoundLine], card: Sequence[Finding] = (), over: Collection[str] = ()
+) -> RoundPast:
+    """The lines read; a task that was renamed is found by its old id.
+
+    Of the dates in `over` none is fine: what was, before its date was over, is wrong by the date alone.
+    """
     names = {old: task.id for task in round.tasks.values() for old in task.was} | {
         id: id for id in round.tasks
     }
@@ -55,12 +61,16 @@ def past_of(round: Round, lines: Sequence[RoundLine], card: Sequence[Finding] = 
             stopped = None
         elif line.noted == "mark":
             task = names.get(line.subject, line.subject)
-            mark = TaskMark(task, end_of(line), line.time, line.who, line.note, line.case)
+            end = end_of(line)
+            of_date = line.case is None and only_its_date(end, line.note)
+            mark = TaskMark(task, end, line.time, line.who, line.note, line.case, of_date)
             every.append(mark)
             if task not in round.tasks:
                 dropped.append(task)
                 continue
             marks.pop(task, None)
+            if end == "fine" and not set(over).isdisjoint(round.tasks[task].dates):
+                mark = replace(mark, end="wrong", of_date=True)
             marks[task], seen[task] = mark, line.number
     facts |= {fact.check: fact.answer for fact in card if fact.answer}
     return RoundPast(marks, facts, tuple(every), standing, seen, tuple(dict.fromkeys(dropped)), stopped)
@@ -144,12 +154,3 @@ def earlier(after: Mapping[str, Collection[str]], task: str) -> set[str]:
             found.add(each)
             ahead += after.get(each, ())
     return found
-
-
-def cured_since(marks: Mapping[str, TaskMark], state_of: Callable[[int], str]) -> frozenset[str]:
-    """Tasks that were wrong and whose walk ended in a cure: they are looked at again."""
-    return frozenset(
-        id
-        for id, mark in marks.items()
-        if mark.end == "wrong" and mark.case is not None and state_of(mark.case) == "cured"
-    )

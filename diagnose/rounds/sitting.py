@@ -11,10 +11,11 @@ from datetime import datetime
 
 from diagnose.cases.rounds_records import RoundLine
 from diagnose.knowledge.common import Common
+from diagnose.rounds.again import to_look_at_again
 from diagnose.rounds.book import Book
 from diagnose.rounds.jobs import START
 from diagnose.rounds.ordering import planned
-from diagnose.rounds.past import RoundPast, cured_since, held_back, past_of
+from diagnose.rounds.past import RoundPast, held_back, past_of
 from diagnose.rounds.presence import kept_all_the_same, tasks_there, to_ask
 from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown, View
 from diagnose.terms import Caution, Finding
@@ -26,6 +27,8 @@ from diagnose.walking.views import Choice
 
 ANY = tuple(id for id in ANY_DANGER.dangers if id != FIRE)
 """Whom the bare word `danger` leads to on a round, whatever task is shown: all of it is told."""
+CURED = "It was wrong, and its walk ended in a cure: look at it once more."
+NEW_DATE = "It was wrong by its date alone, which is new on the card: look at it once more."
 OTHERWISE = "workshop"
 """Whom a stop leads to where its own referral is known no more."""
 
@@ -39,6 +42,8 @@ class Vehicle:
     """Part -> where it is."""
     overdue: Mapping[str, str] = field(default_factory=dict)
     """Date of the card that is due -> a sentence about it."""
+    holding: frozenset[str] = frozenset()
+    """Dates that are on the card and hold."""
     stopped_by: str | None = None
     """The referral that stopped this vehicle last, where nobody has cleared it."""
 
@@ -74,17 +79,17 @@ class Sitting:
     @property
     def past(self) -> RoundPast:
         """What the lines come to."""
-        return past_of(self.round, self.book.lines(), self.vehicle.facts)
+        return past_of(self.round, self.book.lines(), self.vehicle.facts, self.vehicle.overdue)
 
     def there(self, past: RoundPast | None = None) -> dict[str, Task]:
         """The tasks that are there for this vehicle."""
         return tasks_there(self.round, (past or self.past).facts)
 
     def open_tasks(self, past: RoundPast | None = None) -> dict[str, Task]:
-        """The tasks that are still to be shown: not marked yet, put off earlier, or cured since."""
+        """The tasks that are still to be shown: not marked yet, put off earlier, or put right since."""
         past = past or self.past
         there = self.there(past)
-        again = cured_since(past.marks, self.state_of)
+        again = self.again(past)
         marks = {id: mark for id, mark in past.marks.items() if id not in again}
         held = held_back(self.round, there, marks)
         return {
@@ -98,10 +103,15 @@ class Sitting:
     def held(self, past: RoundPast | None = None) -> dict[str, tuple[str, ...]]:
         """Tasks that are not to be done now, and for whose sake; those that have an end already left out."""
         past = past or self.past
-        again = cured_since(past.marks, self.state_of)
+        again = self.again(past)
         marks = {id: mark for id, mark in past.marks.items() if id not in again}
         held = held_back(self.round, self.there(past), marks)
         return {id: why for id, why in held.items() if id not in marks or marks[id].end == "not-done"}
+
+    def again(self, past: RoundPast | None = None) -> frozenset[str]:
+        """Tasks that were wrong and are looked at once more."""
+        marks, vehicle = (past or self.past).marks, self.vehicle
+        return to_look_at_again(self.round.tasks, marks, self.state_of, vehicle.overdue, vehicle.holding)
 
     def stopped_by(self, past: RoundPast | None = None) -> str | None:
         """The referral of the danger that stops this round, told on it or before it; None once cleared."""
@@ -129,12 +139,16 @@ class Sitting:
             return self._ask_fact(past, fact, next_task) if fact else self._show(past, next_task)
 
     def left(self, past: RoundPast | None = None) -> dict[str, Task]:
-        """The tasks that were not looked at to an end, in the order of the round."""
+        """The tasks that are still to be looked at, in the order of the round.
+
+        Those as well that are wrong only for a date: once the card has a new one they are looked at again.
+        """
         past = past or self.past
+        again = self.again(past)
         return {
             id: task
             for id, task in self.there(past).items()
-            if id not in past.marks or past.marks[id].end == "not-done"
+            if id in again or (mark := past.marks.get(id)) is None or mark.end == "not-done" or mark.of_date
         }
 
     def waiting_walks(self, past: RoundPast | None = None) -> tuple[int, ...]:
@@ -223,7 +237,7 @@ class Sitting:
         mark = past.marks.get(task.id)
         notices = [f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions]
         if mark is not None and mark.end == "wrong":
-            notices.append("It was wrong, and its walk ended in a cure: look at it once more.")
+            notices.append(NEW_DATE if mark.of_date else CURED)
         self._shown = TaskShown(
             number=self._behind(past) + 1,
             of=len(self._of(past)),

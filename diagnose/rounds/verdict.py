@@ -14,12 +14,22 @@ from typing import Literal
 
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
+from diagnose.rounds.again import is_renewed
 from diagnose.rounds.due import DueDate, due_dates
 from diagnose.rounds.presence import is_there
 from diagnose.terms.rounds import Round, RoundId, Task, TaskEnd, TaskMark, Verdict
 
 Why = Literal[
-    "danger", "wrong", "case-open", "case-closed", "not-done", "no-alarm", "over", "unchecked", "gone"
+    "danger",
+    "wrong",
+    "case-open",
+    "case-closed",
+    "renewed",
+    "not-done",
+    "no-alarm",
+    "over",
+    "unchecked",
+    "gone",
 ]
 """Why something counts against the vehicle:
 
@@ -27,6 +37,7 @@ Why = Literal[
 - wrong: it was found wrong
 - case-open: it was wrong and then called fine, and the case that it opened has not come to a good end
 - case-closed: it was wrong, its case has come to a good end, and nobody has looked at it again
+- renewed: it was wrong for its date alone, the card has a new one, and nobody has looked at it again
 - not-done: nobody looked at it to an end
 - no-alarm: an alarm is not there
 - over: a date of the card holds no more
@@ -136,8 +147,14 @@ def judged(
     dues = due_dates(card, today)
     by_task = _by_task(round, marks)
     reasons = [Reason("danger", "danger", "not-ready", must_not_use="The vehicle")] if stopped else []
+    over = frozenset(due.of for due in dues if due.over)
+    holding = frozenset(due.of for due in dues if due.written is not None and not due.over)
     for id, task in round.tasks.items():
-        reasons += _of_task(task, round.id, by_task.pop(id, []), settled, there=is_there(task, known))
+        marked = by_task.pop(id, [])
+        if marked and is_renewed(task, marked[-1], over, holding):
+            reasons.append(_against(task, round.id, "renewed"))
+        else:
+            reasons += _of_task(task, round.id, marked, settled, there=is_there(task, known))
     reasons += [
         Reason(id, "gone", "not-ready", id) for id, gone in by_task.items() if gone[-1].end == "wrong"
     ]

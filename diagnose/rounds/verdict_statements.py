@@ -98,6 +98,7 @@ def reason_in_words(reason: Reason, judged: Judged) -> str:
         "wrong": f"Wrong: {what}" + (f" ({case})" if reason.case is not None else ""),
         "case-open": f"{what}: called fine, yet {case} that it opened has come to no good end",
         "case-closed": f"{what}: {case} came to a good end; look at it once more and mark it",
+        "renewed": f"{what}: it was wrong by its date alone, which is new on the card; look at it once more",
         "not-done": f"Not done: {what}",
         "no-alarm": NO_ALARM,
         "gone": f"{what} was found wrong, and this round has that task no more",

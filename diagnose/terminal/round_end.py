@@ -104,12 +104,17 @@ def _left(page: Page, round: Round, outcome: Outcome) -> None:
         f"Left: {counted(len(outcome.left), 'task')}, about {duration_in_words(outcome.minutes)}:", "strong"
     )
     for id, why in outcome.left.items():
-        if not why:
+        if not why and id not in outcome.for_a_date:
             page.hang("- ", ended(round.tasks[id].what))
-    for cause in dict.fromkeys(why[-1] for why in outcome.left.values() if why):
+    if outcome.for_a_date:
+        page.say("Once the new date is on the card, look once more:", indent=2)
+        for id in outcome.for_a_date:
+            page.hang("- ", ended(round.tasks[id].what), indent=4)
+    held = {id: why for id, why in outcome.left.items() if why and id not in outcome.for_a_date}
+    for cause in dict.fromkeys(why[-1] for why in held.values()):
         page.say(f"Not before this is settled: {inside(round.tasks[cause].what)}:", indent=2)
-        for id, why in outcome.left.items():
-            if why and why[-1] == cause:
+        for id, why in held.items():
+            if why[-1] == cause:
                 page.hang("- ", ended(round.tasks[id].what), indent=4)
     page.gap()
 

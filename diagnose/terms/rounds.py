@@ -89,3 +89,5 @@ class TaskMark:
     note: str = ""
     case: int | None = None
     """The case that a *wrong* opened."""
+    of_date: bool = False
+    """Whether it is *wrong* only because a date of the card was over: nothing else was."""

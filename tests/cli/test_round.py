@@ -105,7 +105,10 @@ def test_a_paper_of_the_drivers_is_wrong_by_itself_and_the_round_does_not_keep_w
     ran = run("round", "journey", "--vehicle", "./van.yaml", "--marks", "found.yaml")
     assert ran.code == 0
     assert ends(kept()[0]) == {"j5-papers": "wrong"}
-    assert kept()[0].lines[0].note == "A paper of the driver's is past its date; the card says which."
+    assert (
+        kept()[0].lines[0].note
+        == "A paper of the driver's is past its date; the card says which. Nothing else was wrong."
+    )
     assert "medical" not in run("round", "--kept", "1").out
 
 

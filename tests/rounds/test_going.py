@@ -218,7 +218,7 @@ def test_a_task_whose_date_is_over_cannot_be_fine() -> None:
     round = going(book, vehicle=Vehicle(KNOWN, overdue={"gas-hose": "The gas hose is over its date."}))
     round.mark("w14-gas", "fine")
     mark = round.marks()["w14-gas"]
-    assert (mark.end, mark.note) == ("wrong", "The gas hose is over its date.")
+    assert (mark.end, mark.note) == ("wrong", "The gas hose is over its date. Nothing else was wrong.")
     round.mark("w14-gas", "not-fitted")
     assert round.marks()["w14-gas"].end == "not-fitted"
     assert [line.answer for line in book.lines()] == ["wrong", "not-fitted"]

@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import random
 import re
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -116,6 +117,7 @@ def case_at_random(seed, card):
         for end in chance.choices(TASK_ENDS, weights)
         if chance.random() < 0.95 + weights[0] / 1000
     ]
+    marks = [replace(mark, of_date=mark.end == "wrong" and mark.case is None) for mark in marks]
     settled = [mark.case for mark in marks if mark.case and chance.random() < 0.5]
     today = date(2026, 1, 1) + timedelta(days=chance.randint(0, 1500))
     return round, lines, marks, settled, chance.random() < 0.1, today, chance.choice(list(round.tasks)), card
@@ -134,7 +136,12 @@ def for_the_page(round, lines, marks, settled, stopped, today, at, _):
             for each in lines
         ],
         "marks": [
-            {"task": each.task, "end": each.end, "walk": str(each.case) if each.case else None}
+            {
+                "task": each.task,
+                "end": each.end,
+                "walk": str(each.case) if each.case else None,
+                "ofDate": each.of_date,
+            }
             for each in marks
         ],
         "settled": [str(each) for each in settled],
@@ -204,7 +211,7 @@ def test_150_sets_of_marks_come_to_what_the_program_says_of_them(browser, tmp_pa
     # Danger, wrong, cases open and closed, and the rest of `verdict.Why` all came up.
     assert {"danger", "wrong", "case-open", "case-closed", "not-done", "no-alarm", "unchecked"} <= seen
     assert {"gone", "limited", "not-ready"} <= seen
-    assert ("over" in seen) == (card is not None)
+    assert ("over" in seen) == ("renewed" in seen) == (card is not None)
 
 
 def test_nothing_is_ready_before_everything_was_looked_at_and_both_checks_are_on_the_card(browser, tmp_path):

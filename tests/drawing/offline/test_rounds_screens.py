@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 
 from diagnose.rounds.marks_file import read_marks
@@ -141,6 +144,26 @@ def test_a_date_that_is_over_makes_a_task_wrong_whatever_is_pressed(phone):
     phone.press("Nothing else is wrong")
     assert phone.heading.startswith("Wrong: ")
     assert kept(phone)[0]["lines"][-1]["answer"] == "wrong"
+
+
+@pytest.fixture
+def new_tyres(file):
+    """`new_tyres()` makes the page anew, with a card on which the tyres' date is new."""
+    yield lambda: page_with_rounds(file.parent, replace(CARD, dates={"tyres": date(2026, 3, 1)}))
+    page_with_rounds(file.parent)
+
+
+def test_with_a_new_date_on_the_card_what_was_wrong_for_its_date_is_looked_at_once_more(phone, new_tyres):
+    opened(phone, TYRES)
+    phone.press("Nothing else is wrong")
+    new_tyres()
+    phone.reload()
+    phone.press("Go on with the round")
+    assert "its date is new on the card: look at it once more" in phone.text
+    opened(phone, TYRES)
+    assert "So it is wrong by its date." not in phone.text
+    phone.press("Fine")
+    assert "its date is new on the card" not in phone.text
 
 
 def test_a_fact_on_which_a_task_hangs_is_asked_once_and_leaves_it_out(phone):

@@ -4,8 +4,8 @@
  * What the lines of a round come to: marks, facts, what is open, what is held back; see diagnose/rounds/past.py,
  * presence.py and going.py. Everything here is a function of the round, its lines and the card's facts.
  *
- * A LINE is {time, noted, subject, answer}, only ever added, numbered from 1 by its place; `noted` is mark, fact,
- * back, danger or cleared, as in diagnose/cases/rounds_records.py. A ROUND is what rounds_data.py wrote of it,
+ * A LINE is {time, noted, subject, answer, ofDate}, only ever added, numbered from 1 by its place; `noted` is mark, fact,
+ * back, danger or cleared, as in diagnose/cases/rounds_records.py; `ofDate` says that only its date was wrong. A ROUND is what rounds_data.py wrote of it,
  * with `id`, and its tasks by id under `byId`.
  */
 Diagnose.roundsReading = (() => {
@@ -55,7 +55,8 @@ Diagnose.roundsReading = (() => {
 
   function mark(found, task, line) {
     const end = Diagnose.data.rounds.ends.includes(line.answer) ? line.answer : "not-done";
-    const made = { task: task ?? line.subject, end, time: line.time, number: line.number };
+    const ofDate = end === "wrong" && line.ofDate === true;
+    const made = { task: task ?? line.subject, end, time: line.time, number: line.number, ofDate };
     found.every.push(made);
     if (task === null) {
       if (!found.dropped.includes(line.subject)) found.dropped.push(line.subject);

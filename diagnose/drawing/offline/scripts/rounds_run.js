@@ -105,6 +105,8 @@ Diagnose.rounds = (() => {
 
   function standing() {
     const past = read();
+    const dates = Diagnose.roundsVerdict.dates(today());
+    asTheDatesStand(past, dates);
     const settled = new Set();
     const marks = past.every.map((mark, at) => {
       const walk = mark.end === "wrong" ? walkOf(past.every, at) : null;
@@ -114,23 +116,32 @@ Diagnose.rounds = (() => {
       return { ...mark, walk: walk?.id ?? null };
     });
     const cured = new Set([...past.marks.values()]
-      .filter(mark => mark.end === "wrong" && settled.has(marks.find(each => each.number === mark.number).walk))
+      .filter(mark => mark.end === "wrong" && (Diagnose.roundsVerdict.isRenewed(of.byId[mark.task], mark, dates)
+        || settled.has(marks.find(each => each.number === mark.number).walk)))
       .map(mark => mark.task));
     const state = R().state(of, past, cured, since);
     const stopped = uncleared() !== null;
     const judgement = Diagnose.roundsVerdict.judged(of, marks, past.facts, settled, stopped, today());
     const end = id => past.marks.get(id)?.end ?? "not-done";
-    const dates = Diagnose.roundsVerdict.dates(today());
     const isWrong = id => end(id) !== "not-fitted"
       && (overdue(of.byId[id], dates).length > 0 || (end(id) === "wrong" && !cured.has(id)));
     const wrong = state.there.filter(isWrong);
     const left = of.order.filter(id => state.there.includes(id)
-      && (end(id) === "not-done" || cured.has(id)));
+      && (end(id) === "not-done" || cured.has(id) || past.marks.get(id).ofDate));
     return {
       read: past, cured, state, left, told: Diagnose.roundsVerdict.told(of, judgement, today()), judgement,
       next: R().next(of, past, state.open, host.now()), minutes: minutesOf(left),
       buy: [...new Set(wrong.flatMap(id => of.byId[id].buy))], calls: calls(wrong),
     };
+  }
+
+  // What was fine before its date was over is wrong by the date alone.
+  function asTheDatesStand(past, dates) {
+    for (const [id, mark] of past.marks) {
+      if (mark.end === "fine" && overdue(of.byId[id], dates).length) {
+        past.marks.set(id, { ...mark, end: "wrong", ofDate: true });
+      }
+    }
   }
 
   // Work, and getting there each time the place changes.
@@ -154,8 +165,8 @@ Diagnose.rounds = (() => {
   // Keeping --------------------------------------------------------------------------------------------------
 
   // Adds a line; false where another window has gone on with the round, which is then said.
-  function note(noted, subject, answer = null) {
-    kept.lines = [...kept.lines, { time: time(), noted, subject, answer }];
+  function note(noted, subject, answer = null, more = {}) {
+    kept.lines = [...kept.lines, { time: time(), noted, subject, answer, ...more }];
     return keep();
   }
 
@@ -352,7 +363,7 @@ Diagnose.rounds = (() => {
       overdue: overdue(task, Diagnose.roundsVerdict.dates(today())),
       kept: unknown.filter(fact => facts[fact].answers.some(each => !task.appliesTo[fact].includes(each.id)))
         .map(fact => facts[fact].ask),
-      again: now.cured.has(task.id), before: now.read.marks.get(task.id)?.end ?? null,
+      again: now.cured.has(task.id) ? S().whyAgain(now.read.marks.get(task.id)) : null, before: now.read.marks.get(task.id)?.end ?? null,
       where: { place: places[task.at].says, part: task.part ?? "", whereabouts },
     };
   }
@@ -374,8 +385,9 @@ Diagnose.rounds = (() => {
 
   function mark(task, given) {
     const late = overdue(task, Diagnose.roundsVerdict.dates(today()));
-    const end = given === "fine" && late.length ? "wrong" : given;
-    if (!note("mark", task.id, end)) {
+    const ofDate = given === "fine" && late.length > 0;
+    const end = ofDate ? "wrong" : given;
+    if (!note("mark", task.id, end, ofDate ? { ofDate } : {})) {
       return;
     }
     been.add(Diagnose.data.common.places[task.at].says);

@@ -27,7 +27,7 @@ Diagnose.roundsScreens = (() => {
   function entry(of, id, standing, doing) {
     const mark = standing.read.marks.get(id);
     const waits = standing.state.waits.get(id);
-    const again = standing.cured.has(id) ? "its walk ended in a cure: look at it once more" : null;
+    const again = standing.cured.has(id) ? `${whyAgain(mark)}: look at it once more` : null;
     const how = again ?? (mark ? record().ENDS[mark.end] : waits ? waitsFor(of, waits) : "open");
     const inner = [make("span", {}, of.byId[id].what), make("span", { class: "quiet" }, how)];
     // What was marked can be looked at again, even where what comes before it was since called not done.
@@ -87,6 +87,9 @@ Diagnose.roundsScreens = (() => {
     answers: [button("I have read this", doing.read, { manner: "answer" })],
   });
 
+  // What was wrong and is put right since, by its walk or by a new date on the card.
+  const whyAgain = mark => mark.ofDate ? "its date is new on the card" : "its walk ended in a cure";
+
   /** `about` is {number, count, cautions, wants, still, overdue, kept, again, where, before}. */
   function task(of, one, about, doing) {
     const { overdue } = about;
@@ -96,7 +99,7 @@ Diagnose.roundsScreens = (() => {
       first: [
         of.shipped ? null : say(NOT_OURS, "remark"),
         say(`Task ${about.number} of ${about.count}`, "quiet"),
-        about.again ? say("It was wrong, and its walk ended in a cure: look at it once more.", "remark") : null,
+        about.again ? say(`It was wrong, and ${about.again}: look at it once more.`, "remark") : null,
         about.kept.map(ask => say(`It is kept, since this is not known of the vehicle: ${ask}`, "remark")),
         overdue.length ? [
           overdue.map(each => say(each, "remark strong")),
@@ -203,7 +206,7 @@ Diagnose.roundsScreens = (() => {
   }
 
   return Object.freeze({
-    overview, mind, task, wrong, result,
+    whyAgain, overview, mind, task, wrong, result,
     record: (of, text, doing) => taken(of, "The record as text", RECORD, text, doing),
     marks: (of, text, doing) => taken(of, "The marks for the program", MARKS.replace("NAME", of.id), text, doing),
   });

@@ -40,7 +40,11 @@ Diagnose.roundsVerdict = (() => {
     const known = dates(today);
     const reasons = stopped ? [against("danger", "danger", "not-ready", "", "The vehicle")] : [];
     for (const id of of.tasks) {
-      reasons.push(...ofTask(of, of.byId[id], marks.filter((mark) => mark.task === id), settled, facts));
+      const marked = marks.filter((mark) => mark.task === id);
+      const renewed = isRenewed(of.byId[id], marked[marked.length - 1], known);
+      reasons.push(...renewed
+        ? [against(id, "renewed", of.weight[id], of.byId[id].what, of.byId[id].mustNotUse)]
+        : ofTask(of, of.byId[id], marked, settled, facts));
     }
     const gone = [...new Set(marks.map((mark) => mark.task))].filter((id) => !Object.hasOwn(of.byId, id));
     for (const id of gone) {
@@ -60,6 +64,12 @@ Diagnose.roundsVerdict = (() => {
 
   const against = (about, why, counts, what, mustNotUse, more = {}) =>
     ({ about, why, counts, what, mustNotUse, walk: null, date: null, ...more });
+
+  /** Whether a task was wrong only for its date, and the card has one by now that holds. */
+  function isRenewed(task, mark, known) {
+    const own = known.filter((date) => task.dates.includes(date.of) && date.written !== null);
+    return mark?.ofDate === true && own.length > 0 && own.every((date) => !date.over);
+  }
 
   /** What a task's marks come to. One that is not meant for this vehicle counts only if it was wrong. */
   function ofTask(of, task, marks, settled, facts) {
@@ -135,6 +145,7 @@ Diagnose.roundsVerdict = (() => {
       wrong: () => `Wrong: ${what}`,
       "case-open": () => `${what}: called fine, yet the walk that it opened has come to no good end`,
       "case-closed": () => `${what}: its walk came to a good end; look at it once more and mark it`,
+      renewed: () => `${what}: it was wrong by its date alone, which is new on the card; look at it once more`,
       "not-done": () => `Not done: ${what}`,
       "no-alarm": () => held().words.noAlarm,
       gone: () => `${what} was found wrong, and this round has that task no more`,
@@ -180,5 +191,5 @@ Diagnose.roundsVerdict = (() => {
     };
   }
 
-  return Object.freeze({ judged, told, dates });
+  return Object.freeze({ judged, told, dates, isRenewed });
 })();

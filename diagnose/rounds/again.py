@@ -1,0 +1,58 @@
+"""What was wrong and is to be looked at once more: its walk ended well, or its date is new on the card.
+
+A task whose date on the card is over is never fine, yet it is looked at: what somebody called fine is kept as
+*wrong*, with a note that tells which date it was and that nothing else was wrong. So it stays wrong where the
+card is not at hand, and where the card has a new date it comes again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+
+from diagnose.terms.rounds import Task, TaskEnd, TaskMark
+
+NOTHING_ELSE = "Nothing else was wrong."
+"""How the note of a mark ends that is wrong only because a date was over."""
+PUT_RIGHT = frozenset({"cured", "put-right"})
+"""How a case stands that came to a good end: cured, or handed over and confirmed since."""
+
+
+def as_noted(end: TaskEnd, note: str, over: Sequence[str]) -> tuple[TaskEnd, str]:
+    """End and note of a mark as they are kept; `over` are sentences about the task's dates that are over."""
+    return (
+        ("wrong", " ".join([*filter(None, (note,)), *over, NOTHING_ELSE]))
+        if end == "fine" and over
+        else (end, note)
+    )
+
+
+def only_its_date(end: TaskEnd, note: str) -> bool:
+    """Whether a mark that is kept was wrong only because a date was over."""
+    return end == "wrong" and note.endswith(NOTHING_ELSE)
+
+
+def is_renewed(task: Task, mark: TaskMark, over: Collection[str], holding: Collection[str]) -> bool:
+    """Whether a task was wrong only for its date, and the card has one by now that holds.
+
+    `over` and `holding` are the dates of the card by how they stand; what is on no card renews nothing.
+    """
+    return mark.of_date and not set(over) & set(task.dates) and bool(set(holding) & set(task.dates))
+
+
+def to_look_at_again(
+    tasks: Mapping[str, Task],
+    marks: Mapping[str, TaskMark],
+    state_of: Callable[[int], str],
+    over: Collection[str] = (),
+    holding: Collection[str] = (),
+) -> frozenset[str]:
+    """Tasks that were wrong and are looked at once more; `state_of` tells how a case stands."""
+    return frozenset(
+        id
+        for id, mark in marks.items()
+        if mark.end == "wrong"
+        and (
+            (mark.case is not None and state_of(mark.case) in PUT_RIGHT)
+            or is_renewed(tasks[id], mark, over, holding)
+        )
+    )
