@@ -34,6 +34,42 @@ def test_a_wait_counts_with_all_that_it_stands_between():
     assert Rest(jobs).busy(0, jobs.here) == 19 * UNIT
 
 
+def test_after_a_wait_that_runs_all_that_comes_after_it_is_still_to_be_done():
+    """By hand: over at 12, then 5, a wait of 9 and 6 behind it; with the 6 alone left it is 18."""
+    tasks = {
+        "b": task("b", "kitchen", 5, wait=9),
+        "c": task("c", "kitchen", 6),
+        "d": task("d", "cab", 20),
+    }
+    after = {"b": frozenset("a"), "c": frozenset("ab")}
+    jobs = jobs_of(tasks, after, YARD, {"a"}, running={"a": 12})
+    rest = Rest(jobs)
+    (nothing, a_runs) = (0, 0), (0, 12 * UNIT)
+    assert jobs.running == a_runs
+    assert rest.running(0, nothing) == 0
+    assert rest.running(0, a_runs) == (12 + 5 + 9 + 6) * UNIT
+    assert rest.running(jobs.mask({"b"}), a_runs) == 18 * UNIT
+    assert rest.running(jobs.mask({"b"}), (30 * UNIT, 12 * UNIT)) == 36 * UNIT
+    assert rest.running(jobs.mask({"b", "c"}), a_runs) == 0
+    assert Rest(jobs, jobs.mask({"d"})).running(0, a_runs) == 0
+
+
+def test_a_chain_takes_its_minutes_and_every_wait_between():
+    """By hand: 4+30+5+9+6 with the waits, and from the second on 5+9+6; done from the end nothing is left."""
+    tasks = {
+        "a": task("a", "cab", 4, wait=30),
+        "b": task("b", "cab", 5, wait=9),
+        "c": task("c", "cab", 6, wait=50),
+        "d": task("d", "cab", 1),
+    }
+    jobs = jobs_of(tasks, {"b": frozenset("a"), "c": frozenset("b")}, YARD, set(), "cab")
+    rest = Rest(jobs)
+    assert rest.fixed(0, jobs.here) == 54 * UNIT
+    assert rest.fixed(jobs.mask({"a"}), jobs.here) == 20 * UNIT
+    assert rest.fixed(jobs.mask({"a", "b"}), jobs.here) == 7 * UNIT
+    assert Rest(jobs, jobs.mask({"a", "d"})).fixed(0, jobs.here) == 5 * UNIT
+
+
 @given(st.integers(1, 6), st.integers(0, 10**6), st.sampled_from([0, 0.3, 0.7]), st.sampled_from([0, 0.6]))
 @settings(max_examples=25, deadline=None)
 def test_the_bound_is_never_over_the_best_order(number, seed, links, waits):

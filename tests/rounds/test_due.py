@@ -206,12 +206,30 @@ def test_how_long_ago_in_words(day, says):
     assert span(day, TODAY) == says
 
 
+def test_what_is_over_comes_first_then_what_is_next_then_the_unknown_and_last_what_is_never_due():
+    dates = {
+        "warranty": date(2027, 5, 1), "leisure-battery": date(2020, 1, 1), "tyres": date(2010, 1, 1),
+        "gas-hose": date(2021, 11, 28), "gas-check": date(2026, 11, 1),
+    }  # fmt: skip
+    found = due_dates(VehicleCard(dates=dates), TODAY)
+    assert [(due.of, due.state, due.over) for due in found] == [
+        ("tyres", "overdue", True),
+        ("gas-hose", "overdue", True),
+        ("warranty", "ahead", False),
+        ("gas-check", "ahead", False),
+        *((of, "unknown", False) for of in DATES if of in ("alarm", "gas-alarm", "mains-check")),
+        ("leisure-battery", "never", False),
+    ]
+
+
 # The United Kingdom's rule of 2026, from memory; the authority decides.
 def test_rules_of_the_united_kingdom_are_told_there_alone_dated_and_left_to_the_authority():
     notes = country_notes(VehicleCard(country="uk"), TODAY)
     assert notes[0].startswith("United Kingdom, 2026, from memory, the authority decides.")
     assert any("3,500 kg" in note and "C1" in note and "until 70" in note for note in notes)
-    assert any("photo card" in note and "ten years" in note for note in notes)
+    assert any("car licence from before 1997 carries it" in note for note in notes)
+    assert "The photo card of a licence is renewed every ten years." in notes
+    assert 'Abroad the vehicle shows a "UK" sticker.' in notes
     for other in (None, VehicleCard(), VehicleCard(country="de"), VehicleCard(country="ie")):
         assert country_notes(other, TODAY) == ()
 

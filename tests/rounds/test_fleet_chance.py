@@ -93,6 +93,85 @@ def test_what_is_found_before_a_visit_is_seen_to_at_it_and_later_by_another():
     assert not out_by(works, 11, SURE, {"gas-engineer": 2}).any()
 
 
+def test_visits_that_are_settled_come_on_the_morning_of_their_day_and_are_told():
+    """Two days of work before the day after tomorrow: a visit today or tomorrow is over by then."""
+    works = [Work("van", visits=frozenset({"gas-engineer"}))]
+    for ahead, out in ((0, 1), (1, 1), (2, 0), (9, 0)):
+        booked = {"gas-engineer": day(ahead)}
+        told = forecast(fleet(*works), works, day(2), SURE, booked)
+        assert (told.chances, told.all_out, told.booked) == ({"van": out}, out, booked)
+    told = forecast(fleet(*works), works, day(2), SURE)
+    assert (told.chances, told.booked, told.by, told.assumptions) == ({"van": 0}, {}, day(2), SURE)
+
+
+def test_who_is_called_today_and_who_is_called_later_take_days_of_their_own():
+    """Who is drawn late for today's call is not so for another, and two people are drawn apart."""
+    drawn = replace(SURE, visit_spread=0.5, visit_days=5, runs=2000)
+    one, same, other = (
+        Work("van", visits=frozenset({"gas-engineer"})),
+        Work("bus", visits=frozenset({"gas-engineer"})),
+        Work("box", visits=frozenset({"workshop"})),
+    )
+    out = out_by([one, same, other], 5, drawn)
+    assert (out[:, 0] == out[:, 1]).all()
+    assert (out[:, 0] != out[:, 2]).mean() == pytest.approx(
+        2 * out[:, 0].mean() * (1 - out[:, 0].mean()), abs=0.06
+    )
+    # called on the first day for what was found then: not as long as for today's call, run by run
+    found = Work("car", (TaskAhead(1, 1.0, refer="electrician"),))
+    called = Work("car", visits=frozenset({"electrician"}))
+    later, first = out_by([found], 6, drawn)[:, 0], out_by([called], 5, drawn)[:, 0]
+    assert (later != first).mean() > 0.05
+    assert later.mean() == pytest.approx(first.mean(), abs=0.08)
+
+
+def test_a_wrong_that_opens_no_walk_calls_whom_it_is_referred_to():
+    refers, nothing = (Work("van", (TaskAhead(10, 1.0, refer=refer),)) for refer in ("gas-escape", None))
+    assert out_by([nothing], 1, SURE).all()
+    assert [bool(out_by([refers], days, SURE).all()) for days in (10, 11)] == [False, True]
+    assert out_by([replace(refers, tasks=(TaskAhead(10, 0.0, refer="gas-escape"),))], 1, SURE).all()
+
+
+def test_a_walk_that_is_open_takes_its_own_minutes_and_passes_on_like_one_that_is_found():
+    """By hand: 60 of ways and 30 of the walk are a day of 90; 91 are not. Passed on, ten days more."""
+    work = Work("van", ways=60, walks=(HALF_HOUR,))
+    assert out_by([work], 1, replace(SURE, minutes_a_day=90)).all()
+    assert not out_by([work], 1, replace(SURE, minutes_a_day=89)).any()
+    always = replace(work, walks=(WalkAhead(30, 30, {"workshop": 1.0}),))
+    assert [bool(out_by([always], days, SURE).any()) for days in (10, 11)] == [False, True]
+    drawn = replace(SURE, walk_spread=0.6, minutes_a_day=30, runs=20_000)
+    variance = log(1 + 0.6**2)
+    exact = NormalDist(log(30) - variance / 2, sqrt(variance)).cdf(log(30))
+    for only in (Work("a", walks=(HALF_HOUR,)), Work("b", (TaskAhead(0, 1.0, HALF_HOUR),))):
+        assert out_by([only], 1, drawn).mean() == pytest.approx(exact, abs=5 * sqrt(0.25 / drawn.runs))
+
+
+def test_what_a_walk_comes_to_belongs_to_one_of_several_by_their_shares():
+    """Of a hundred walks 30 go to one who comes tomorrow, 20 to another, the rest to nobody."""
+    walk = WalkAhead(30, 30, {"auto-electrician": 0.2, "workshop": 0.3})
+    for work in (Work("van", walks=(walk,)), Work("van", (TaskAhead(1, 1.0, walk),))):
+        runs = replace(SURE, runs=20_000)
+        error = 5 * sqrt(0.25 / runs.runs)
+        for days, comes, share in (
+            (1, {}, 0.5),
+            (2, {"workshop": 2, "auto-electrician": 3}, 0.8),
+            (2, {"workshop": 3, "auto-electrician": 2}, 0.7),
+            (3, {"workshop": 3, "auto-electrician": 3}, 1),
+        ):
+            assert out_by([work], days, runs, comes).mean() == pytest.approx(share, abs=error)
+
+
+def test_whoever_is_needed_for_either_of_two_tasks_is_called():
+    tasks = (TaskAhead(1, 1.0, refer="workshop"), TaskAhead(1, 0.0, refer="workshop"))
+    for both in (tasks, tasks[::-1]):
+        assert not out_by([Work("van", both)], 1, SURE).any()
+
+
+def test_a_vehicle_without_work_waits_for_nobody_and_a_minute_of_work_takes_its_day():
+    full, idle, short = Work("a", (TaskAhead(100, 0),)), Work("b"), Work("c", ways=0.5)
+    assert out_by([full, idle, short], 1, SURE)[0].tolist() == [True, True, False]
+
+
 def test_a_vehicle_that_danger_stopped_is_never_out():
     works = [Work("a", stopped=True), Work("b")]
     assert out_by(works, 100, SURE).mean(axis=0).tolist() == [0, 1]

@@ -7,6 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.rounds import ordering
+from diagnose.rounds.bounds import Rest
+from diagnose.rounds.jobs import UNIT, jobs_of
 from diagnose.rounds.ordering import planned, timed
 from tests.rounds.made import clocked, graph_of, made_up, orders_of, place, task
 
@@ -40,10 +43,10 @@ def test_other_tasks_fill_a_wait():
     assert plan.order == ("air", "tyres", "connectors")
     assert (plan.minutes, plan.exact) == (46, True)
     rows = timed(tasks, after, YARD, plan.order)
-    assert [(row.way, row.idle, row.begins, row.ends, row.over) for row in rows] == [
-        (1, 0, 1, 6, 36),
-        (2, 0, 8, 28, 28),
-        (1, 7, 36, 46, 46),
+    assert [(row.task, row.way, row.idle, row.begins, row.ends, row.over) for row in rows] == [
+        ("air", 1, 0, 1, 6, 36),
+        ("tyres", 2, 0, 8, 28, 28),
+        ("connectors", 1, 7, 36, 46, 46),
     ]
 
 
@@ -135,6 +138,19 @@ def test_a_longer_order_is_allowed_and_not_below_its_bound(number, choice):
     assert plan.exact == (plan.bound == plan.minutes)
     assert plan.bound <= clocked(next(iter(orders_of(tasks, after))), tasks, after, known) + 1e-9
     assert plan == planned(tasks, after, known)
+
+
+@pytest.mark.parametrize(("exact_up_to", "work", "exact"), [(9, 1, True), (8, 1, False), (8, 10**6, True)])
+def test_how_hard_is_looked_hangs_on_how_many_tasks_are_open(monkeypatch, exact_up_to, work, exact):
+    made = made_up(9, 14, 5, 0.2, 0.4)
+    best = planned(*made)
+    for name, number in {"EXACT": exact_up_to, "FIRST": 1, "WORK": work}.items():
+        monkeypatch.setattr(ordering, name, number)
+    plan = planned(*made)
+    assert plan.exact is exact
+    assert plan.bound <= best.minutes <= plan.minutes
+    assert (plan.bound == best.minutes) is exact
+    assert plan.bound >= Rest(jobs := jobs_of(*made, set())).fixed(0, jobs.here) / UNIT
 
 
 @given(CHOICES)

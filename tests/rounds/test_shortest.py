@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.rounds import shortest
+from diagnose.rounds.jobs import UNIT, jobs_of
 from diagnose.rounds.ordering import planned
-from diagnose.rounds.shortest import short
+from diagnose.rounds.shortest import _Choice, short
 from tests.rounds.made import clocked, graph_of, made_up, orders_of, place, task
 
 YARD = {"outside": place("outside", 2), "cab": place("cab", 1), "kitchen": place("kitchen", 1)}
@@ -67,6 +69,81 @@ def test_what_is_done_is_not_counted_again():
     found = short(TASKS, AFTER, YARD, 9, SAVED, {"tyres", "connectors"}, "cab")
     assert (found.plan.order, found.saved) == (("engine",), 20)
     assert found.must == set()
+
+
+def test_a_wait_that_runs_already_takes_its_time_here_too():
+    """By hand: the belts wait till 12 and take 4, so 15 minutes are too few for them and 16 enough."""
+    tasks = {
+        "air": task("air", "cab", 5, wait=30),
+        "belts": task("belts", "cab", 4, safety=True),
+        "horn": task("horn", "cab", 3),
+    }
+    after = {"belts": frozenset({"air"})}
+    late, in_time = (
+        short(tasks, after, YARD, minutes, {"horn": 1}, {"air"}, "cab", {"air": 12}) for minutes in (15, 16)
+    )
+    assert (late.too_long, late.plan.order, late.plan.minutes) == (True, ("belts",), 16)
+    assert (in_time.too_long, in_time.plan.order, in_time.plan.minutes) == (False, ("horn", "belts"), 16)
+
+
+def test_what_is_chosen_is_done_in_the_order_that_it_must():
+    """The engine comes after its connectors, which stand behind it in the file."""
+    turned = dict(reversed(TASKS.items()))
+    found = short(turned, AFTER, YARD, 25, SAVED)
+    assert found.plan.order.index("connectors") < found.plan.order.index("engine")
+    must = turned | {"engine": task("engine", "cab", 8, safety=True)}
+    assert short(must, AFTER, YARD, 25, SAVED).plan.minutes == 25
+    assert not short(must, AFTER, YARD, 25, SAVED).too_long
+
+
+def test_no_choice_saves_more_than_what_the_best_rates_would_fill_the_time_with():
+    """By hand, a bound: 10 minutes, rates 3, 2, 1 a minute: 4 x 3, 5 x 2, one of 8 minutes in part."""
+    known = {"cab": place("cab", 0)}
+    tasks = {"slow": task("slow", "cab", 8), "mid": task("mid", "cab", 5), "fast": task("fast", "cab", 4)}
+    jobs = jobs_of(tasks, {}, known, set(), "cab")
+    choice = _Choice(jobs, [8.0, 10.0, 12.0], 0, 10 * UNIT)
+    at = jobs.here
+    assert choice.upper((0, at), 0) == pytest.approx(12 + 10 + 1)
+    assert choice.upper((jobs.mask({"fast"}), at), 4 * UNIT) == pytest.approx(12 + 10 + 1)
+    assert choice.upper((jobs.mask({"slow"}), at), 8 * UNIT) == pytest.approx(8 + 6)
+    assert choice.upper((jobs.all, at), 17 * UNIT) == pytest.approx(30)
+    safe = _Choice(jobs, [8.0, 10.0, 12.0], jobs.mask({"slow"}), 10 * UNIT)
+    assert safe.upper((0, at), 0) == pytest.approx(8 + 6)
+    assert safe.value(jobs.mask({"slow", "fast"})) == 20
+
+
+CUT = made_up(9, 3, 4, 0.1, 0.2, safety=0)
+DICE = Random(3)
+CUT_SAVES = {id: DICE.random() * 9 for id in CUT[0]}
+
+
+def test_a_choice_that_had_to_be_cut_lies_below_its_bound_and_more_work_lowers_the_bound():
+    jobs = jobs_of(*CUT, set())
+    saved = list(CUT_SAVES.values())
+    best = _Choice(jobs, saved, 0, 25 * UNIT)
+    best.search(None)
+    assert best.most_cut == 0
+    bounds = []
+    for work in (1, 400):
+        choice = _Choice(jobs, saved, 0, 25 * UNIT)
+        choice.search(work)
+        assert choice.value(choice.chosen) <= best.value(best.chosen)
+        assert max(choice.value(choice.chosen), choice.most_cut) >= best.value(best.chosen)
+        bounds.append(choice.most_cut)
+    assert bounds[1] < bounds[0] < sum(saved)
+
+
+@pytest.mark.parametrize(("exact_up_to", "middling", "exact"), [(9, 0, True), (8, 9, True), (8, 8, False)])
+def test_how_hard_is_looked_hangs_on_how_many_tasks_are_open(monkeypatch, exact_up_to, middling, exact):
+    for name, number in {
+        "EXACT": exact_up_to, "MIDDLING": middling, "FIRST": 1, "WORK": 1, "MORE_WORK": 10**6
+    }.items():  # fmt: skip
+        monkeypatch.setattr(shortest, name, number)
+    found = short(*CUT, 25, CUT_SAVES)
+    assert found.exact is exact
+    assert found.saved == pytest.approx(sum(CUT_SAVES[id] for id in found.plan.order))
+    assert (found.bound == found.saved) is exact
+    assert found.saved <= found.bound < sum(CUT_SAVES.values())
 
 
 def against_every_set(number, seed, links, waits):

@@ -1,0 +1,84 @@
+"""What each reason of a verdict says: about what, how much it counts, with which note and case.
+
+Which finding leaves a vehicle limited or not ready is common practice, with no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from diagnose.rounds.verdict import judged
+from tests.rounds.test_verdict import CHECKED, OLD, TODAY, all_fine, mark, rounds, verdict
+
+HOSE = replace(CHECKED, dates={**CHECKED.dates, "gas-hose": OLD})
+
+
+def after(task, *marks, round="wake-up", **known):
+    """The one reason that is left where all else is fine."""
+    others = [each for each in all_fine(round) if each.task != task]
+    (reason,) = verdict(round, [*others, *marks], **known).reasons
+    return reason
+
+
+def test_danger_is_about_danger_and_what_is_gone_about_its_old_id():
+    (reason,) = verdict("wake-up", all_fine("wake-up"), stopped=True).reasons
+    assert (reason.about, reason.why, reason.counts) == ("danger", "danger", "not-ready")
+    tasks = {id: task for id, task in rounds()["wake-up"].tasks.items() if id != "w4-tyres"}
+    shorter = replace(rounds()["wake-up"], tasks=tasks)
+    (reason,) = judged(shorter, all_fine("wake-up", w4_tyres="wrong"), CHECKED, TODAY).reasons
+    assert (reason.about, reason.what, reason.why) == ("w4-tyres", "w4-tyres", "gone")
+
+
+@pytest.mark.parametrize(
+    ("why", "marks", "known"),
+    [
+        ("wrong", [mark("w15-hob", "wrong", note="it spits")], {}),
+        ("case-closed", [mark("w15-hob", "wrong", 7, "it spits")], {"settled": (7,)}),
+        ("case-open", [mark("w15-hob", "wrong", 7), mark("w15-hob", note="it spits")], {}),
+        ("not-done", [mark("w15-hob", "not-done", note="it spits")], {}),
+    ],
+)
+def test_what_was_written_beside_the_last_mark_stands_with_the_reason(why, marks, known):
+    reason = after("w15-hob", *marks, **known)
+    assert (reason.why, reason.note, reason.about) == (why, "it spits", "w15-hob")
+    assert reason.case == (7 if why.startswith("case") else None)
+
+
+def test_a_missing_alarm_has_its_note_and_what_nobody_marked_has_none():
+    assert after("p19-alarms", mark("p19-alarms", "not-fitted", note="sold")).note == "sold"
+    assert after("w15-hob").note == ""
+
+
+def test_an_open_case_stays_open_though_it_was_found_wrong_once_more_without_one():
+    twice = [mark("w15-hob", "wrong", 7), mark("w15-hob", "wrong"), mark("w15-hob")]
+    assert (after("w15-hob", *twice).why, after("w15-hob", *twice).case) == ("case-open", 7)
+    # a case beside a mark that is fine was opened by something else
+    beside = [*all_fine("wake-up", w15_hob=None), mark("w15-hob", case=8)]
+    assert verdict("wake-up", beside).verdict == "ready"
+
+
+@pytest.mark.parametrize(
+    "marks",
+    [[], [mark("j1-load", "not-done")], [mark("j1-load", "wrong", 7), mark("j1-load")]],
+    ids=["nobody looked", "not done", "its case is open"],
+)
+def test_before_a_journey_what_keeps_it_off_the_road_leaves_it_not_ready_also_undone(marks):
+    task = rounds()["journey"].tasks["j1-load"]
+    assert (task.if_wrong, "the road" in task.must_not_use) == ("limited", True)
+    assert after("j1-load", *marks, round="journey").counts == "not-ready"
+
+
+def test_a_date_that_is_over_says_what_stays_unused_and_counts_as_much_as_its_task():
+    (reason,) = verdict("wake-up", all_fine("wake-up"), HOSE).reasons
+    assert (reason.must_not_use, reason.due.of, reason.due.over) == (
+        "Anything that burns gas",
+        "gas-hose",
+        True,
+    )
+    journey = rounds()["journey"]
+    load = replace(journey.tasks["j1-load"], dates=("gas-hose",))
+    own = replace(journey, tasks={**journey.tasks, "j1-load": load})
+    (reason,) = judged(own, all_fine("journey"), HOSE, TODAY).reasons
+    assert (reason.about, reason.counts) == ("gas-hose", "not-ready")
