@@ -12,7 +12,7 @@ Diagnose.roundsRecord = (() => {
 
   /**
    * The record as lines: the verdict with what it rests on, what is bought, who is called, and every mark.
-   * @param {object} standing as rounds_run.js makes it
+   * @param {object} standing as rounds_standing.js makes it
    */
   function lines(of, vehicle, standing, today) {
     const { told, left, buy, calls, read } = standing;

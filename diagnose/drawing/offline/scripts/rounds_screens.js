@@ -1,7 +1,7 @@
 "use strict";
 
 /**
- * The screens of a round, made of the same parts as those of a walk. What they show comes from rounds_run.js; what
+ * The screens of a round, made of the same parts as those of a walk. What they show comes from rounds_tasks.js; what
  * is pressed goes back to it through `doing`, and what is missing there is not offered.
  */
 Diagnose.roundsScreens = (() => {
