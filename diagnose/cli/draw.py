@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from diagnose.cli.counted import tally_from
-from diagnose.cli.drawn_case import marks_of, record_of
+from diagnose.cli.drawn_case import learned_from, marks_of, record_of
 from diagnose.cli.options import trees_option
 from diagnose.cli.output import unknown_ending, write_made, write_out
 from diagnose.cli.shares import said, share_of
@@ -20,6 +20,7 @@ from diagnose.terms import Role, Tree, WrongUsage
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.drawing.case_marks import Marks
+    from diagnose.drawing.learned import Learned
     from diagnose.drawing.paper import Paper
     from diagnose.drawing.rendering import Picture
     from diagnose.knowledge.collection import Library
@@ -44,6 +45,7 @@ Examples:
   diagnose draw engine-no-crank -o tree.svg
   diagnose draw engine-no-crank --paper a4 -o handout.pdf
   diagnose draw engine-no-crank --down-to 5% -o short.png
+  diagnose draw engine-no-crank --cases fleet.sqlite -o ours.svg
   diagnose draw engine-no-crank --route -o route.svg
   diagnose draw engine-no-crank --route --paper a4 -o route.pdf
   diagnose draw engine-no-crank --route --case 12 -o case.svg
@@ -78,7 +80,7 @@ class Drawing:
     "--as",
     "role",
     type=click.Choice(["owner", "technician"]),
-    help="Whose route it is. [default: owner, or who walked CASE]",
+    help="With --route: whose route it is. [default: owner, or who walked CASE]",
 )
 @click.option(
     "--down-to",
@@ -115,7 +117,7 @@ class Drawing:
     "--cases",
     "store",
     metavar="URL",
-    help="Let the cases kept there count in the route, else none do; and look for CASE there.",
+    help="Let the cases kept there count in the shares or the route, else none do; and look for CASE there.",
 )
 def command(
     word: str,
@@ -140,13 +142,17 @@ def command(
         raise WrongUsage(
             "JSON holds the whole, so leave out --down-to, --danger-in-full and --case, or make a picture"
         )
+    if role is not None and not route:
+        raise WrongUsage("--as goes with --route: a fault tree is the same for everybody")
     library = Library(folders)
     tree = library.tree(word)
     if route:
         record = record_of(tree, number, store)
         drawing = _route(library, tree, role, store, record, danger_in_full)
     else:
-        drawing = _fault_tree(tree, marks_of(tree, number, store, library))
+        drawing = _fault_tree(
+            tree, marks_of(tree, number, store, library), learned_from(tree, store, library)
+        )
     least = drawing.down_to if down_to is None else down_to
     name = f"{tree.id}-route" if route else tree.id
     if wanted == "json":
@@ -192,7 +198,8 @@ def _picture(drawing: Drawing, form: Picture, down_to: float, paper: Paper | Non
     return content
 
 
-def _fault_tree(tree: Tree, case: Marks) -> Drawing:
+def _fault_tree(tree: Tree, case: Marks, past: Learned) -> Drawing:
+    from diagnose.drawing.branches import told_of_events
     from diagnose.drawing.fault_tree import fault_tree_dot
     from diagnose.drawing.fault_tree_pages import fault_tree_pages
 
@@ -201,11 +208,16 @@ def _fault_tree(tree: Tree, case: Marks) -> Drawing:
 
         from diagnose.knowledge.fault_graph import fault_graph
 
-        return node_link_data(fault_graph(tree), edges="edges")
+        graph = fault_graph(tree)
+        if past.asked:
+            graph.graph["cases"] = past.total
+            for id, told in told_of_events(tree, past).items():
+                graph.nodes[id].update(told)
+        return node_link_data(graph, edges="edges")
 
     return Drawing(
-        dot_at=lambda share: fault_tree_dot(tree, share, case),
-        pages_at=lambda share, paper: fault_tree_pages(tree, paper, share, case),
+        dot_at=lambda share: fault_tree_dot(tree, share, case, past),
+        pages_at=lambda share, paper: fault_tree_pages(tree, paper, share, case, past),
         data=data,
         down_to=0.0,
     )

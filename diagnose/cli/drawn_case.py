@@ -1,4 +1,4 @@
-"""A case that is marked on a drawing."""
+"""A case that is marked on a drawing, and the cases that count in its shares."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
     from diagnose.drawing.case_marks import Marks
+    from diagnose.drawing.learned import Learned
     from diagnose.knowledge.collection import Library
 
 
@@ -33,6 +34,20 @@ def record_of(tree: Tree, number: int | None, store: str | None) -> CaseRecord |
         if kept is None:
             raise NoSuchCase(number)
         return case_of(tree, kept, number)
+
+
+def learned_from(tree: Tree, store: str | None, library: Library) -> Learned:
+    """The shares with the cases of a store counted in; the file's own where none is named."""
+    from diagnose.drawing.learned import BY_FILE, learned
+
+    if store is None:
+        return BY_FILE
+    from diagnose.cli.counted import tally_from
+    from diagnose.cli.settings import read_settings
+
+    settings = read_settings()
+    tally = tally_from(tree, store, settings.half_life)
+    return learned(tree, settings, tally, frozenset(library.ids()))
 
 
 def marks_of(tree: Tree, number: int | None, store: str | None, library: Library) -> Marks:

@@ -14,6 +14,7 @@ from operator import and_, or_
 from typing import Literal
 
 from diagnose.drawing.case_marks import NO_CASE, Marks
+from diagnose.drawing.learned import BY_FILE, Learned
 from diagnose.knowledge.cut_sets import inputs_first
 from diagnose.reasoning.hypotheses import cut_set_in_100
 from diagnose.terms import NOT_LISTED, TOP, Event, Gate, Tree
@@ -50,6 +51,8 @@ class Branch:
     """What a case says of this cause."""
     found: bool = False
     """Whether a case turned out to be this."""
+    met: str = ""
+    """How many of a store's cases turned out to be this or something below it; empty where none counts."""
 
     @property
     def likely(self) -> float:
@@ -93,13 +96,22 @@ class Shares:
         return sum(figure for bit, figure in enumerate(self._figures) if bits >> bit & 1)
 
 
-def branches(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> Branch:
+def told_of_events(tree: Tree, past: Learned) -> dict[str, dict[str, float]]:
+    """Event -> its `share` (of 1) as a store's cases make it, and the `cases` that turned out to be it."""
+    shares, met = Shares(tree, past.in_100 or None), Shares(tree, past.cases or None)
+    return {
+        id: {"share": shares.of(id) / 100, "cases": met.of(id) if past.in_100 else 0.0} for id in tree.events
+    }
+
+
+def branches(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE, past: Learned = BY_FILE) -> Branch:
     """The tree from its top event, what is rarer than `down_to` (a share of 1) folded, a case's marks on it.
 
     Only the inputs of an OR gate are folded, and never one alone: the box would hide it and save nothing.
-    With a case what is rare is judged by its findings, and what it has tried or found is never folded.
+    With a case what is rare is judged by its findings, and what it has tried or found is never folded. Shares
+    are the file's, or as a store's cases make them (`past`).
     """
-    figures = _Figures(tree, case)
+    figures = _Figures(tree, case, past)
     folded = {event.id: _to_fold(event, figures, down_to * 100) for event in tree.events.values()}
     drawn, again, marks = _places(tree, folded)
     built: dict[str, Branch] = {}
@@ -114,16 +126,18 @@ def branches(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> Branch:
             below.append(figures.folded(id, folded[id]))
         one = figures.branch("cause" if event.gate is None else "event", id, marks.get(id, ""))
         built[id] = replace(one, gate=event.gate, below=tuple(below))
-    return _with_not_listed(built[TOP], tree, case)
+    return _with_not_listed(built[TOP], tree, case, past)
 
 
 class _Figures:
-    """What is known of each event: its shares, before and after a case's findings, and what the case says."""
+    """What is known of each event: its shares, before and after a case's findings, and what cases say."""
 
-    def __init__(self, tree: Tree, case: Marks) -> None:
+    def __init__(self, tree: Tree, case: Marks, past: Learned) -> None:
         self.tree = tree
         self.case = case
-        self._shares = Shares(tree)
+        self.past = past
+        self._shares = Shares(tree, past.in_100 or None)
+        self._met = Shares(tree, past.cases) if past.in_100 else None
         self._now = Shares(tree, case.now) if case.now else None
         held = {id for id in (*case.notes, *case.found) if id in tree.events}
         self.kept = held.union(*(tree.events[id].above for id in held))
@@ -155,7 +169,8 @@ class _Figures:
 
     def _with_shares(self, branch: Branch, *ids: str) -> Branch:
         now = None if self._now is None else self._now.of(*ids)
-        return replace(branch, share=self._shares.of(*ids), now=now)
+        met = "" if self._met is None else self.past.of_all(self._met.of(*ids))
+        return replace(branch, share=self._shares.of(*ids), now=now, met=met)
 
 
 def _to_fold(event: Event, figures: _Figures, least: float) -> frozenset[str]:
@@ -186,23 +201,25 @@ def _places(
     return list(drawn), again, marks
 
 
-def _with_not_listed(top: Branch, tree: Tree, case: Marks) -> Branch:
+def _with_not_listed(top: Branch, tree: Tree, case: Marks, past: Learned) -> Branch:
     """The symptom, which may also come from what the tree does not list."""
     hidden = Branch(
         "not-listed",
         NOT_LISTED,
         "Something that is not listed here",
-        tree.not_listed,
+        past.not_listed if past.in_100 else tree.not_listed,
         now=case.not_listed if case.now else None,
         note=case.notes.get(NOT_LISTED, ""),
         found=NOT_LISTED in case.found,
+        met=past.of_all(past.cases_not_listed),
     )
     below = (*top.below, hidden)
     if top.gate == "all_of":
         below = (replace(top, says="What is listed here", event=None), hidden)
     now = None if top.now is None or hidden.now is None else top.now + hidden.now
     share = top.share + hidden.share
-    return replace(top, says=tree.symptom, share=share, now=now, gate="any_of", below=below)
+    met = past.of_all(past.total)
+    return replace(top, says=tree.symptom, share=share, now=now, gate="any_of", below=below, met=met)
 
 
 def causes_below(events: Mapping[str, Event], ids: Iterable[str]) -> set[str]:

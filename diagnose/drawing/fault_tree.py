@@ -16,6 +16,7 @@ import graphviz
 from diagnose.drawing.branches import Branch, branches
 from diagnose.drawing.case_marks import NO_CASE, Marks
 from diagnose.drawing.labels import STYLE, UNCHECKED, by_word, figure, label
+from diagnose.drawing.learned import BY_FILE, Learned
 from diagnose.drawing.symbols import ALL_OF, ANY_OF, HAZARD, INDENT, KEY, SIGNS
 from diagnose.terms import Gate, Remedy, Tree
 
@@ -40,16 +41,18 @@ _HARDLY = 1.0
 """Of 100 vehicles; what is rarer after the findings is as good as ruled out."""
 
 
-def fault_tree_dot(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE) -> str:
+def fault_tree_dot(tree: Tree, down_to: float = 0.0, case: Marks = NO_CASE, past: Learned = BY_FILE) -> str:
     """The DOT text of the tree's events, gates and causes; the same text for the same tree.
 
     What fewer than `down_to` (a share of 1) of the vehicles have is folded, see `drawing.branches`; a case is
-    marked on it.
+    marked on it. Shares are the file's, or as a store's cases make them (`past`).
     """
-    return branch_dot(branches(tree, down_to, case), tree, case)
+    return branch_dot(branches(tree, down_to, case, past), tree, case, past=past)
 
 
-def branch_dot(top: Branch, tree: Tree, case: Marks = NO_CASE, page: int = 0, pages: int = 0) -> str:
+def branch_dot(
+    top: Branch, tree: Tree, case: Marks = NO_CASE, page: int = 0, pages: int = 0, past: Learned = BY_FILE
+) -> str:
     """The DOT text of one branch and what is below it, as one page of several if `pages` says so."""
     graph = _blank()
     columns = _columns(top)
@@ -66,7 +69,7 @@ def branch_dot(top: Branch, tree: Tree, case: Marks = NO_CASE, page: int = 0, pa
         used.add("triangle")
     checked = "" if tree.shipped else f"{UNCHECKED.capitalize()}."
     title = [f"Fault tree: {tree.id}", checked, case.head, f"Page {page} of {pages}" if pages else ""]
-    _add_key(graph, used, [each for each in title if each], case)
+    _add_key(graph, used, [each for each in title if each], case, past)
     text: str = graph.source
     return text
 
@@ -101,9 +104,10 @@ def _add(graph: graphviz.Digraph, name: str, branch: Branch, column: str, root: 
     if root or branch.found:
         marks |= {"penwidth": "3", "style": "solid"} if branch.found else {"penwidth": "2"}
     says, further = _says(branch)
+    met = "" if branch.kind == "transfer" else branch.met
     one_line = f"{hazard}. {further}" if hazard and further else hazard or further
     rest = [one_line] if len(one_line) <= _WIDTHS[column] else [hazard, further]
-    parts = [part for part in (branch.note, says, *rest, _now(branch)) if part]
+    parts = [part for part in (branch.note, says, *rest, met, _now(branch)) if part]
     graph.node(name, label(*parts, width=_WIDTHS[column]), width=_INCHES[column], **marks)
     used = {HAZARD} if hazard else set()
     if branch.gate is not None:
@@ -177,11 +181,12 @@ def _line(share: float) -> str:
     return f"{0.6 + share * 0.054:.2f}"
 
 
-def _add_key(graph: graphviz.Digraph, used: set[str], title: list[str], case: Marks) -> None:
+def _add_key(graph: graphviz.Digraph, used: set[str], title: list[str], case: Marks, past: Learned) -> None:
     """What the symbols mean that are on this drawing; those are drawn before the lines."""
     lines = [
         *title,
         "Numbers: of 100 vehicles with this symptom. The thicker the line, the more.",
+        *([past.key()] if past.asked else []),
         *([_KEY_OF_A_CASE] if case.now else []),
         *(INDENT + text.removeprefix(INDENT) for symbol, text in _KEY.items() if symbol in used),
     ]

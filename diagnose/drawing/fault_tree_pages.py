@@ -14,6 +14,7 @@ from diagnose.drawing.branches import Branch, branches
 from diagnose.drawing.case_marks import NO_CASE, Marks
 from diagnose.drawing.fault_tree import branch_dot
 from diagnose.drawing.labels import POINT_SIZE
+from diagnose.drawing.learned import BY_FILE, Learned
 from diagnose.drawing.paper import Paper, scale_on
 from diagnose.drawing.rendering import size_of
 from diagnose.terms import Tree
@@ -26,19 +27,21 @@ _MOST_ROWS: dict[Paper, int] = {"a4": 40, "a3": 60}
 """More causes than this do not fit for certain, so they are not laid out to see."""
 
 
-def fault_tree_pages(tree: Tree, paper: Paper, down_to: float = 0.0, case: Marks = NO_CASE) -> list[str]:
+def fault_tree_pages(
+    tree: Tree, paper: Paper, down_to: float = 0.0, case: Marks = NO_CASE, past: Learned = BY_FILE
+) -> list[str]:
     """The DOT texts of the pages, each of which fits on `paper` with type of at least `SMALLEST`.
 
-    What is rarer than `down_to` (a share of 1) is folded; a case is marked on it. Raises
-    what `rendering.size_of` raises.
+    What is rarer than `down_to` (a share of 1) is folded; a case is marked on it; shares are the
+    file's, or as a store's cases make them (`past`). Raises what `rendering.size_of` raises.
     """
-    whole = branches(tree, down_to, case)
-    alone = branch_dot(whole, tree, case)
+    whole = branches(tree, down_to, case, past)
+    alone = branch_dot(whole, tree, case, past=past)
     if _fits(whole, paper, alone):
         return [alone]
-    pages = paged(whole, lambda branch: _fits(branch, paper, branch_dot(branch, tree, case, 99, 99)))
+    pages = paged(whole, lambda branch: _fits(branch, paper, branch_dot(branch, tree, case, 99, 99, past)))
     return [
-        branch_dot(page, tree, case, number, len(pages))
+        branch_dot(page, tree, case, number, len(pages), past)
         for number, page in enumerate(_with_homes(pages), start=1)
     ]
 

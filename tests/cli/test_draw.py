@@ -131,6 +131,23 @@ def test_cases_count_only_where_a_store_is_named(draw, tmp_path):
         return {each["cause"]: each["share"] for each in start["ranking"]}["post-fault"]
 
     assert share(with_cases) > 0.5 > share(json.loads(without.stdout))
+    command = ("hook-up-trips", "--format", "json")
+    without = draw(*command, DIAGNOSE_CASES=url)
+    assert without.stdout == draw(*command).stdout
+    document = json.loads(draw(*command, "--cases", url).stdout)
+    drawn = {node["id"]: node for node in document["nodes"]}
+    assert drawn["post-fault"]["share"] == pytest.approx(share(with_cases))
+    assert (drawn["post-fault"]["cases"], document["graph"]["cases"]) == (30, 30)
+    assert "30 of 30 cases" in draw("hook-up-trips", "--cases", url, "--format", "dot").stdout
+    elsewhere = draw("engine-no-crank", "--cases", url, "--format", "dot").stdout
+    assert "no confirmed case of this symptom is kept there." in elsewhere.replace("\\l", " ")
+    assert " of 30" not in elsewhere
+
+
+def test_a_fault_tree_is_nobodys_in_particular(draw):
+    told = draw("hook-up-trips", "--as", "technician", "--format", "dot")
+    assert (told.returncode, told.stdout) == (2, "")
+    assert told.stderr == "--as goes with --route: a fault tree is the same for everybody\n"
 
 
 @pytest.mark.parametrize(("form", "begins"), [("pdf", b"%PDF-"), ("png", b"\x89PNG")])

@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from diagnose.drawing.branches import Shares, branches
-from diagnose.terms import NOT_LISTED, TOP, Event
+from diagnose.drawing.learned import learned
+from diagnose.reasoning.hypotheses import cut_set_in_100
+from diagnose.terms import NOT_LISTED, TOP, Event, Settings, Tally
 from tests.trees.shipped import TREES, tree_of
 
 
@@ -64,6 +66,30 @@ def test_what_is_rarer_is_folded_to_one_box_a_gate_that_says_how_many_and_how_mu
     assert folded == [(2, 70.0), (2, 60.0)]
     whole = [one for one in branches(shared, 0.75).all() if one.kind == "folded"]
     assert [(one.causes, one.share) for one in whole] == [(3, 90.0)]
+
+
+def test_with_a_stores_cases_shares_are_the_rankings_prior_and_each_event_has_its_cases(tree):
+    # Prior: (strength * in_100 / sum + cases) / (strength + all cases), docs/arithmetic.md.
+    cause, *_ = tree.cut_sets
+    tally = Tally({"+".join(cause): 3.0, NOT_LISTED: 1.0}, {}, {})
+    past = learned(tree, Settings(), tally, frozenset())
+    total = sum(cut_set_in_100(tree).values()) + tree.not_listed
+    wanted = {causes: tree.strength * figure / total for causes, figure in cut_set_in_100(tree).items()}
+    wanted[cause] += 3
+    hidden = tree.strength * tree.not_listed / total + 1
+    of_100 = 100 / (tree.strength + 4)
+    assert past.in_100 == pytest.approx({causes: n * of_100 for causes, n in wanted.items()})
+    top = branches(tree, past=past)
+    assert top.share == pytest.approx(100)
+    assert top.met == "4 of 4 cases"
+    drawn = {branch.id: branch for branch in top.all()}
+    assert (drawn[NOT_LISTED].share, drawn[NOT_LISTED].met) == (
+        pytest.approx(hidden * of_100),
+        "1 of 4 cases",
+    )
+    for one in cause:
+        assert drawn[one].met == "3 of 4 cases"
+    assert branches(tree, past=learned(tree, Settings(), Tally(), frozenset())) == branches(tree)
 
 
 def test_inputs_of_an_and_gate_are_never_folded(tree):
