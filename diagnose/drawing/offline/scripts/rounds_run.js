@@ -5,8 +5,10 @@
  * rest of the page is to it comes in by `open`.
  *
  *     Diagnose.rounds.open(host)         host: {data(), walks(), vehicle, trouble, start(), walk(tree, carried, origin),
- *                                        setting(), stopOfWalks(), now()}
+ *                                        setting(), stopOfWalks(), now(), early(), earlyTold(), cleared()}; `early`:
+ *                                        what stops it that was told before any walk, `cleared` ends that
  *     Diagnose.rounds.entries() waiting() begin(id) resume(id) active() leave() danger() takeStop() stoppedBy(walks)
+ *     Diagnose.rounds.onStop()           another window has met danger before any walk
  */
 Diagnose.rounds = (() => {
   const layout = () => Diagnose.layout;
@@ -139,7 +141,14 @@ Diagnose.rounds = (() => {
     const newest = kept && keptRounds().find(each => each.id === kept.id);
     if (newest && newest.revision !== kept.revision) {
       elsewhere();
-    } else if (kept && kept.stage !== "stopped") {
+    } else {
+      onStop();
+    }
+  }
+
+  // Another window has met danger: then it is asked here, too, before the round goes on.
+  function onStop() {
+    if (active() && hand.kept.stage !== "stopped") {
       ifStopped();
     }
   }
@@ -147,7 +156,8 @@ Diagnose.rounds = (() => {
   // Danger ---------------------------------------------------------------------------------------------------
 
   const stoppedBy = walks => stops().stoppedBy(keptRounds(), walks);
-  const uncleared = () => stops().uncleared(hand.kept, keptRounds(), host.walks(), host.stopOfWalks);
+  const uncleared = () =>
+    stops().uncleared(hand.kept, keptRounds(), host.walks(), host.stopOfWalks) ?? host.early();
 
   // Whether the vehicle was stopped and not cleared: then that is asked.
   function ifStopped() {
@@ -201,16 +211,17 @@ Diagnose.rounds = (() => {
       }
       hand.kept.stage = "open";
       if (note("cleared", "", "yes")) {
+        host.cleared();
         overviewOrStop();
       }
     };
     const asked = Diagnose.roundsTasks.asked(hand, stops().CLEARED);
     layout().show(Diagnose.questions.screen(
-      { ...asked, kind: "cleared-question", choices: stops().YES_OR_NO }, { answer, back: host.start },
+      { ...asked, notices: host.earlyTold(), kind: "cleared-question", choices: stops().YES_OR_NO }, { answer, back: host.start },
     ));
   }
 
   return Object.freeze({
-    open, entries, waiting, begin, resume, active, leave, danger, takeStop, stoppedBy,
+    open, entries, waiting, begin, resume, active, leave, danger, takeStop, stoppedBy, onStop,
   });
 })();

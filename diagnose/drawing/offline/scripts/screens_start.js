@@ -7,6 +7,7 @@
 Diagnose.start = (() => {
   const { make, say, button, fill } = Diagnose.dom;
   const STOPPED = "The last walk was stopped for danger: read it again";
+  const AGAIN = "Read again what to do then";
   const FEW = 6;
   const MOST_SAID = 3;
   const MOST_TO_RESUME = 3;
@@ -84,7 +85,7 @@ Diagnose.start = (() => {
     return due.length ? make("section", { class: "signal notice" }, word, due.map(each => say(each))) : null;
   }
 
-  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, due, certificate, rounds};
+  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, stoppedTold, due, certificate, rounds};
   // `rounds` is {entries, waiting, begin(id), resume(id)}, or left out.
   function screen(data, keeping, doing) {
     return {
@@ -93,7 +94,8 @@ Diagnose.start = (() => {
       body: [
         keeping.trouble.map(each => say(each, "remark")),
         say("If you smell gas, an alarm sounds, somebody feels unwell, or there is smoke, press: Danger."),
-        doing.stopped ? button(STOPPED, doing.stopped, { manner: "answer" }) : null,
+        (doing.stoppedTold ?? []).map(each => say(`${each} Nobody has said that it was cleared.`, "strong")),
+        doing.stopped ? button(doing.stoppedTold?.length ? AGAIN : STOPPED, doing.stopped, { manner: "answer" }) : null,
         overdue(doing.due),
         waiting(data, keeping.walks(), doing),
         systems(data, doing.choose),
