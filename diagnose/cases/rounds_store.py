@@ -63,20 +63,33 @@ def note(
     and one on which a clearance is noted is open again, without a word about it.
     """
     with store.writing() as connection:
-        row = _locked(connection, number)
-        numbered = tuple(replace(line, number=row.lines + place) for place, line in enumerate(lines, 1))
-        for line in numbered:
-            values = {name: getattr(line, name) for name in _OF_LINE}
-            connection.execute(
-                round_lines.insert(),
-                {"round_id": number, "number": line.number, "case_id": line.case, **values},
-            )
-        changed = {"lines": row.lines + len(lines), "stage": stage or _stage_after(row.stage, lines)}
-        latest = max((line.time for line in lines), default=row.changed)
+        return add_lines(connection, number, lines, stage)
+
+
+def add_lines(
+    connection: Connection, number: int, lines: Sequence[RoundLine], stage: Stage | None = None
+) -> tuple[RoundLine, ...]:
+    """The same in the caller's transaction."""
+    row = _locked(connection, number)
+    numbered = tuple(replace(line, number=row.lines + place) for place, line in enumerate(lines, 1))
+    for line in numbered:
+        values = {name: getattr(line, name) for name in _OF_LINE}
         connection.execute(
-            update(rounds).where(rounds.c.id == number).values(changed=max(latest, row.changed), **changed)
+            round_lines.insert(),
+            {"round_id": number, "number": line.number, "case_id": line.case, **values},
         )
+    changed = {"lines": row.lines + len(lines), "stage": stage or _stage_after(row.stage, lines)}
+    latest = max((line.time for line in lines), default=row.changed)
+    connection.execute(
+        update(rounds).where(rounds.c.id == number).values(changed=max(latest, row.changed), **changed)
+    )
     return numbered
+
+
+def lines_of_round(connection: Connection, number: int) -> tuple[RoundLine, ...]:
+    """The lines of one round, in the caller's transaction."""
+    wanted = select(round_lines).where(round_lines.c.round_id == number).order_by(round_lines.c.number)
+    return tuple(_line(line) for line in connection.execute(wanted))
 
 
 def set_stage(store: CaseStore, number: int, stage: Stage, now: datetime) -> None:

@@ -15,6 +15,7 @@ from diagnose.terms import WrongUsage
 
 if TYPE_CHECKING:
     from diagnose.cli.round_at_hand import AtHand
+    from diagnose.rounds.code_parts import Head
 
 ListForm = Literal["pdf", "html", "txt"]
 LATEST = "latest"
@@ -34,14 +35,20 @@ Examples:
   diagnose round wake-up --short 30            the best half hour; safety always in it
   diagnose round --resume                      go on where you left off
   diagnose round wake-up --list -o list.pdf    on paper, with boxes
-  diagnose round wake-up --marks found.yaml    bring the paper's boxes back
+  diagnose round --code 0001-RW56-...          bring paper or phone back by its code
+  diagnose round wake-up --marks found.yaml    the same by a file
   diagnose round --kept                        rounds that are kept
   diagnose round wake-up --fleet yard          all vehicles with a card in a folder
 
 \b
+What was ticked on paper is asked, or read from a pipe as one line, such as:
+  wrong 4 9: the strap is loose; not done 12; a caravan; rest fine
+
+
 The file for --marks holds the ids of tasks as printed, such as:
   w4-tyres: fine
   w14-gas: {end: wrong, note: the hose is of 2019}
+  vehicle: {build: caravan}
 """
 
 
@@ -83,6 +90,11 @@ The file for --marks holds the ids of tasks as printed, such as:
     help="A YAML file of tasks and how they ended: all of it is kept, or nothing.",
 )
 @click.option(
+    "--code",
+    metavar="CODE",
+    help="The code of a printed list, or the one that a phone shows at the end of a round.",
+)
+@click.option(
     "--kept",
     is_flag=False,
     flag_value=LATEST,
@@ -104,6 +116,7 @@ def command(
     form: ListForm | None,
     target: Path | None,
     marks_file: Path | None,
+    code: str | None,
     kept: str | None,
     store: str | None,
     folders: tuple[Path, ...],
@@ -114,9 +127,13 @@ def command(
     from diagnose.cli.round_at_hand import at_hand
 
     if fleet is not None:
-        others = (vehicle, who, resume, minutes, as_list, form, marks_file, kept)
+        others = (vehicle, who, resume, minutes, as_list, form, marks_file, code, kept)
         show_fleet(name, folders, replace(fleet, as_json=as_json, target=target), store, others)
         return
+    head = None
+    if code is not None:
+        head = _head_of(code, name, (minutes, marks_file, kept, form, target), as_list)
+        name = head.round
     _refuse_what_does_not_go_together(name, resume, minutes, as_list, form, target, marks_file, kept, as_json)
     who = _label(who)
     console = None
@@ -137,6 +154,13 @@ def command(
             from diagnose.cli.round_marks import take_marks
 
             take_marks(there, marks_file, _number(resume, "--resume"), resume is not None, as_json)
+        elif head is not None:
+            from diagnose.cli.round_code import take_code
+
+            asked = console if console is not None and console.is_read() else None
+            raise click.exceptions.Exit(
+                take_code(there, head, asked, _number(resume, "--resume"), resume is not None, as_json)
+            )
         elif console is None:
             from diagnose.cli.round_document import print_document
 
@@ -174,6 +198,14 @@ def _refuse_what_does_not_go_together(
         raise WrongUsage("--short is for a round that is gone through or printed")
     if kept is not None and (resume is not None or marks_file is not None or as_list):
         raise WrongUsage("--kept only shows: leave out --resume, --marks and --list")
+
+
+def _head_of(code: str, name: str | None, others: tuple[object, ...], as_list: bool) -> Head:
+    from diagnose.cli.round_code import head_of
+
+    if as_list or any(other is not None for other in others):
+        raise WrongUsage("--code goes with --vehicle, --by, --resume, --json, --trees and --cases only")
+    return head_of(code, name)
 
 
 def _number(word: str | None, option: str) -> int | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -29,10 +28,12 @@ def write_list(there: AtHand, form: ListForm | None, target: Path | None) -> Non
     places = there.desk.trees.common().places
     done = frozenset(going.round.tasks) - going.open_tasks().keys()
     order = planned(going.round.tasks, going.round.after, places, done).order
-    vehicle = there.desk.options if there.desk.card is not None else ()
-    command = shlex.join(["diagnose", "round", going.round.id, "--marks", "FILE", *vehicle])
-    title = title_of(going.round.id, there.desk.vehicle)
-    paper = on_paper(going, order, title, there.desk.calling.numbers[0], command, places)
+    vehicle = there.desk.vehicle
+    title = title_of(going.round.id, vehicle)
+    options = there.desk.options
+    if vehicle and there.desk.card is None and "--vehicle" not in options:
+        options = ("--vehicle", vehicle, *options)
+    paper = on_paper(going, order, title, there.desk.calling.numbers[0], vehicle, options, places)
     if wanted == "pdf":
         write_made(list_pdf(paper), target, f"{going.round.id}-list.pdf")
     else:

@@ -30,7 +30,7 @@ def go_through(there: AtHand, console: Console, number: int | None, resume: bool
     try:
         record = there.record(number) if resume else _waiting(there, console)
     except DangerTold as told:
-        return _stop(there, console, told)
+        return stop(there, console, told)
     except EOFError:
         return 0
     except KeyboardInterrupt:
@@ -115,7 +115,8 @@ def _due(going: Going) -> list[str]:
     return list(dict.fromkeys(told for task in going.there().values() for told in going.overdue(task)))
 
 
-def _stop(there: AtHand, console: Console, told: DangerTold) -> int:
+def stop(there: AtHand, console: Console, told: DangerTold) -> int:
+    """What danger told before a round is in hand leads to; returns the exit code."""
     desk = there.desk
     end = stop_before_a_walk(
         told.heard, desk.trees.common().referrals, desk.calling.numbers, desk.own_numbers

@@ -33,6 +33,8 @@ TRIED = (NOT_CURED, COULD_NOT)
 
 # The format. A change to any of these is another version.
 VERSION, VERSIONS = 0, 3
+ROUND = 2
+"""Stands in the place of the version where a code is of a round (`rounds.code_parts`), not of a walk."""
 MONTHS = 120
 """A code is good for nearly ten years: months are counted in a circle."""
 ORIGINS = 16**4
@@ -41,6 +43,15 @@ CASES = (16, 256, 16384, 2**31)
 """Numbers of cases come in four sizes; small ones are the likelier."""
 CASES_WEIGHTS = (4, 4, 3, 1)
 _NOT_TRIED = 8
+
+
+class CodeOfARound(WrongCode):
+    """The code is of a round, not of a walk."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "this is the code of a round, not of a walk; to bring it in: diagnose round --code CODE"
+        )
 
 
 class LaterCode(DiagnoseError):
@@ -135,7 +146,10 @@ def code_of(record: CaseRecord, tree: Tree, origin: str) -> str:
 def read_code(text: str) -> CaseCode:
     """What a code says; `text` in any spelling. Raises WrongCode, LaterCode."""
     unpacker = Unpacker(number_of(text))
-    if unpacker.even(VERSIONS) != VERSION:
+    version = unpacker.even(VERSIONS)
+    if version == ROUND:
+        raise CodeOfARound
+    if version != VERSION:
         raise LaterCode
     state, role = ENDS[unpacker.even(len(ENDS))], ROLES[unpacker.even(len(ROLES))]
     month, origin = unpacker.even(MONTHS), f"{unpacker.even(ORIGINS):04x}"

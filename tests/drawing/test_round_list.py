@@ -14,20 +14,23 @@ from pypdf import PdfReader
 from diagnose.drawing.round_list import list_html, list_pdf, list_text, on_paper
 from diagnose.knowledge.collection import Library
 from diagnose.rounds.book import LooseBook
+from diagnose.rounds.code_parts import read_head
+from diagnose.rounds.list_code import rows_of
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.sitting import Sitting, Vehicle
+from diagnose.terms import Finding
 
 LIBRARY = Library()
 HOSTILE = '</p><script>alert(1)</script> #show "x" \u202egnp.exe \x1b[31m *bold* $x$ & "quoted" \\'
 BENIGN = '</p><script>alert(1)</script> #show "x" '
 
 
-def paper(name="wake-up", change=lambda round: round, overdue=None):
+def paper(name="wake-up", change=lambda round: round, overdue=None, facts=()):
     round, common = change(LIBRARY.round(name)), LIBRARY.common()
-    vehicle = Vehicle(overdue=overdue or {})
+    vehicle = Vehicle(facts, overdue=overdue or {})
     sitting = Sitting(round, common, LooseBook(), lambda: datetime(2026, 3, 1, tzinfo=UTC), vehicle)
     order = planned(round.tasks, round.after, common.places).order
-    return on_paper(sitting, order, "Van 7", "112", "diagnose round wake-up --marks FILE", common.places)
+    return on_paper(sitting, order, "Van 7", "112", "Van 7", ("--vehicle", "Van 7"), common.places)
 
 
 def words(text):
@@ -61,11 +64,12 @@ def test_every_task_stands_there_once_with_its_id_and_four_boxes(name):
     made, text = paper(name), list_text(paper(name))
     printed = [task.id for _, tasks in made.places for task in tasks]
     assert sorted(printed) == sorted(LIBRARY.round(name).tasks)
-    assert (
-        re.findall(r"^\[ \] fine  \[ \] wrong  \[ \] not done  \[ \] not fitted   (\S+)$", text, re.M)
-        == printed
+    boxes = r"\[ \] fine  \[ \] wrong  \[ \] not done  \[ \] not fitted"
+    rows = re.findall(rf"^ ?(\d+)  {boxes}   [0-8FMRW]{{4}}\n[^()]+\((\S+)\)$", text, re.M)
+    assert rows == [(str(number), id) for number, id in enumerate(printed, 1)]
+    assert list_html(made).count('class="box"') == 4 * len(printed) + sum(
+        len(fact.answers) + 1 for fact in made.facts if fact.answers
     )
-    assert list_html(made).count('class="box"') == 4 * len(printed)
 
 
 @pytest.mark.long
@@ -92,12 +96,35 @@ def test_danger_and_cautions_stand_before_every_task():
 
 
 def test_what_holds_a_task_back_stands_beside_it():
-    text = words(list_text(paper()))
-    assert re.search(
-        r"w15-hob Light each hob ring[^.]*\. Only after [^.]*w14-gas\. Is one of them wrong or not done\?",
-        text,
-    )
-    assert re.search(r"w6-belts Look over[^.]*\. Only after w1-mice\. Is it not done\?", text)
+    made = paper()
+    printed = {task.id: task for _, tasks in made.places for task in tasks}
+    gas, mice = printed["w14-gas"].number, printed["w1-mice"].number
+    hob = rf"Only after rows [\d, ]*\b{gas}\. Is one of them wrong or not done\? Then tick: not done\."
+    assert re.fullmatch(hob, printed["w15-hob"].first)
+    assert printed["w6-belts"].first == f"Only after row {mice}. Is it not done? Then tick: not done."
+    for task in printed.values():
+        assert task.first in words(list_text(made))
+
+
+@pytest.mark.parametrize("name", ["journey", "wake-up"])
+def test_the_code_leads_back_to_every_row_and_to_what_is_asked_of_the_vehicle(name):
+    made, common = paper(name), LIBRARY.common()
+    rows = rows_of(read_head(made.code), LIBRARY.round(name), common.facts, common.places)
+    printed = [task for _, tasks in made.places for task in tasks]
+    assert list(rows.order) == [task.id for task in sorted(printed, key=lambda task: task.number)]
+    assert {task.sign: task.id for task in printed} == rows.marks
+    assert [(fact.letter, fact.ask) for fact in made.facts] == [
+        (letter, check.ask) for letter, check in rows.facts.items()
+    ]
+    assert f"\n\n{made.command}\n\n" in list_text(made)
+    assert made.command == f"diagnose round --code {made.code} --vehicle 'Van 7'"
+
+
+def test_what_the_card_has_is_not_asked_on_paper():
+    asked = [fact.letter for fact in paper().facts]
+    carded = paper(facts=(Finding("build", "caravan"),))
+    assert len(carded.facts) == len(asked) - 1
+    assert "What kind of vehicle is it?" not in list_text(carded)
 
 
 @pytest.mark.long

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from diagnose.drawing.offline.rounds_code_data import round_code_format, round_code_places
 from diagnose.drawing.offline.tree_data import figure
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
@@ -67,6 +68,7 @@ def rounds_data(
         "mild": sorted(MILD),
         "anyDanger": ANY,
         "byHazard": BY_HAZARD,
+        "code": round_code_format(card.name if card is not None else ""),
         "words": {"whoAnswers": WHO_ANSWERS, "noAlarm": NO_ALARM, "dueSoon": DUE_SOON},
     }
 
@@ -89,6 +91,7 @@ def _round(round: Round, common: Common, facts: Mapping[str, str]) -> Values:
         "wants": dict(round.wants),
         "weight": {id: weight(task, round.id) for id, task in round.tasks.items()},
         "over": _over(round),
+        "code": round_code_places(round, common),
         "headlines": {verdict: headline(verdict, round.id) for verdict in BADNESS},
     }
 

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from diagnose.rounds.marks_file import read_marks
+from diagnose.rounds.marks_file import Known, read_marks
 from tests.drawing.offline.round_phone import (
     AGAIN,
     BELTS,
@@ -225,8 +225,9 @@ def test_where_it_stands_and_the_marks_are_taken_away_as_text(phone):
     assert "certify" in record
     phone.press("Back", "The marks for the program")
     marks = phone.run("return document.querySelector('textarea').value")
-    facts = {fact.check: fact.answer for fact in CARD.facts}
-    assert [(each.task, each.end) for each in read_marks(marks, "marks.yaml", WAKE, facts)] == [
+    known = Known({fact.check: fact.answer for fact in CARD.facts}, {}, COMMON.facts)
+    brought = read_marks(marks, "marks.yaml", WAKE, known)
+    assert [(each.task, each.end) for each in brought.marks] == [
         ("w3-uncover", "wrong"),
         ("w1-mice", "not-fitted"),
     ]

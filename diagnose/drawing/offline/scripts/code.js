@@ -12,6 +12,7 @@
  *     Diagnose.code.own()                         the store that this phone is
  *     Diagnose.code.written(format, tree, case)   the same with all that it hangs on given
  *     Diagnose.code.ofNumbers(pairs), numbersIn(text, refuse)   codes of other things
+ *     Diagnose.code.ofChoices(choices), even(number, many), weighed(place, weights)   the same, unlike likely
  *     Diagnose.code.store(storage)                {name, caseOf(id)}: whose cases these are, and the number
  *                                                 of a walk by its id, from 1, given when it is first asked
  *                                                 for; `storage` is window.localStorage, null without one
@@ -115,8 +116,10 @@ Diagnose.code = (() => {
   }
 
   // A code of evenly likely numbers, [number, of how many] each, in the order in which they are to be read.
-  const ofNumbers = pairs =>
-    signs(Diagnose.data.code, packed(pairs.map(([number, many]) => even(number, many))));
+  const ofNumbers = pairs => ofChoices(pairs.map(([number, many]) => even(number, many)));
+
+  // The same of choices as `even` and `weighed` make them; "" where they are more than a code holds.
+  const ofChoices = choices => signs(Diagnose.data.code, packed(choices));
 
   /**
    * The numbers in a code, one after the other: `next(many)` gives the next one that is below `many`.
@@ -218,5 +221,5 @@ Diagnose.code = (() => {
     return phone;
   }
 
-  return Object.freeze({ of, spelled, own, written, store, ofNumbers, numbersIn });
+  return Object.freeze({ of, spelled, own, written, store, ofNumbers, numbersIn, ofChoices, even, weighed });
 })();
