@@ -6,7 +6,7 @@ What all trees share (`common/`) is always the shipped one: no folder of one's o
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -115,13 +115,29 @@ class Library:
         shipped = path.absolute().parent == self._shipped.absolute()
         return load_tree(path, self.common(), file=shown(path), shipped=shipped, known=self._paths)
 
-    def rounds(self) -> Mapping[RoundId, Round]:
-        """Every round by its id; those of one's own folders win. Raises FlawedKnowledge."""
-        if self._rounds is None:
+    def rounds(self, *, thorough: bool = False) -> Mapping[RoundId, Round]:
+        """Every round by its id; those of one's own folders win. Raises FlawedKnowledge.
+
+        With `thorough` the causes that shipped tasks prevent are looked up too, which reads their trees.
+        """
+        if self._rounds is None or thorough:
             own = [folder for folder in self._round_folders if folder.is_dir()]
             shipped = self._shipped / ROUNDS_FOLDER
-            self._rounds = load_rounds(self.common(), self._paths, shipped, *own, shown=shown)
+            self._rounds = load_rounds(
+                self.common(), self._paths, shipped, *own, shown=shown, causes_of=self.causes_of,
+                thorough=thorough,
+            )  # fmt: skip
         return self._rounds
+
+    def causes_of(self, id: str) -> Collection[str] | None:
+        """The causes of every tree of an id, those too that another wins over; None if one is broken."""
+        try:
+            versions = [
+                self.tree(str(path.absolute())) for path in (self._paths[id], *self._hidden.get(id, ()))
+            ]
+        except (FlawedKnowledge, KeyError):
+            return None
+        return {event.id for tree in versions for event in tree.events.values() if event.remedy is not None}
 
     def round(self, word: str) -> Round:
         """The round of a name; raises UnknownRound, and FlawedKnowledge for any flaw of any round's file."""

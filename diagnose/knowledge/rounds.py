@@ -35,13 +35,17 @@ def load_rounds(
     folder: Path,
     *own: Path,
     shown: Callable[[Path], str] = str,
+    causes_of: Callable[[str], Collection[str] | None] = lambda _: None,
+    thorough: bool = True,
 ) -> Mapping[RoundId, Round]:
     """The rounds of a folder, and of folders of one's own beside it, of which the later ones win.
 
-    `trees` are the ids of the trees that a task may open, `shown` is how a path is called in messages. Raises
-    FlawedKnowledge with every flaw of all files.
+    `trees` are the ids of the trees that a task may open, `shown` is how a path is called in messages.
+    `causes_of` tells a tree's causes (None: nothing is known of them), which a task may prevent; unless
+    `thorough` it is asked for no task of the shipped folder. Raises FlawedKnowledge with every flaw of all
+    files.
     """
-    reading = _Reading(common, trees, shown)
+    reading = _Reading(common, trees, shown, causes_of, thorough)
     for one in (folder, *own):
         reading.take(one, shipped=one is folder)
     if reading.found:
@@ -72,6 +76,8 @@ class _Reading:
     common: Common
     trees: Collection[str]
     shown: Callable[[Path], str]
+    causes_of: Callable[[str], Collection[str] | None]
+    thorough: bool
     wants: dict[str, str] = field(default_factory=dict)
     tasks: dict[str, Task] = field(default_factory=dict)
     own_tasks: set[str] = field(default_factory=set)
@@ -126,7 +132,8 @@ class _Reading:
     def _take_tasks(self, file: _File, wants: _File, *, shipped: bool) -> None:
         if file.root is None:
             return
-        known = Known(self.common, self.trees, None if wants.broken else self.wants)
+        causes_of = self.causes_of if self.thorough or not shipped else lambda _: None
+        known = Known(self.common, self.trees, None if wants.broken else self.wants, causes_of)
         fixed = {task: self.tasks[task] for tasks in self.safety.values() for task in tasks}
         tasks = read_tasks(file.root, known, fixed, file.flaws)
         if not shipped:
@@ -222,8 +229,9 @@ def _digest(draft: _Draft, tasks: Mapping[str, Task], wants: Mapping[str, str]) 
 
 
 def _plain(task: Task) -> dict[str, object]:
-    """A task without the place where it stands."""
-    held = {name: getattr(task, name) for name in Task.__slots__ if name != "mark"}
+    """A task without the place where it stands, and without what it prevents: nobody does it otherwise."""
+    apart = ("mark", "prevents", "gathered")
+    held = {name: getattr(task, name) for name in Task.__slots__ if name not in apart}
     held["hazards"] = sorted(task.hazards)
     held["applies_to"] = {fact: sorted(answers) for fact, answers in task.applies_to.items()}
     return held

@@ -25,6 +25,7 @@ ROUND_TABLES: Mapping[str, tuple[Field, ...]] = {
         Field("wants", "ids", "what it wants of day, weather or vehicle", names="want"),
         Field("for", "ids by id", "facts of the vehicle and the answers for which it is meant", names="fact"),
         Field("opens", "ids", "trees that may be walked where it is wrong, the likeliest first"),
+        Field("prevents", "ids by id", "trees and those of their causes that it keeps away", names="tree"),
         Field("refer", "id", "whom it is left to where it is wrong and no tree opens", names="referral"),
         Field("dates", "ids", "dates of the vehicle's card that have to hold", names="date"),
         Field("safety", "truth", "whether even the shortest round holds it"),

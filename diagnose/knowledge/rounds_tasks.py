@@ -7,7 +7,7 @@ What is wrong under gas or mains is always left to somebody qualified, and what 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import cast
 
@@ -32,6 +32,8 @@ class Known:
     common: Common
     trees: Collection[str]
     wants: Collection[str] | None
+    causes_of: Callable[[str], Collection[str] | None] = lambda _: None
+    """Tree -> its causes; None where nothing is known of them, so nothing is said of any."""
 
 
 def read_tasks(root: MapNode, known: Known, fixed: Mapping[str, Task], flaws: Flaws) -> dict[str, Task]:
@@ -55,8 +57,8 @@ def read_tasks(root: MapNode, known: Known, fixed: Mapping[str, Task], flaws: Fl
 
 
 def same(task: Task, other: Task) -> bool:
-    """Whether two tasks say the same, wherever they stand."""
-    return replace(task, mark=None) == replace(other, mark=None)
+    """Whether two tasks say the same, wherever they stand; what they prevent is no part of that."""
+    return replace(task, mark=None, prevents={}) == replace(other, mark=None, prevents={})
 
 
 def _judge(filled: Filled, id: str, known: Known, flaws: Flaws) -> None:
@@ -66,6 +68,7 @@ def _judge(filled: Filled, id: str, known: Known, flaws: Flaws) -> None:
     judge_facts(filled, "for", common, flaws)
     for word in filled.scalars("opens"):
         flaws.known(word, "opens", known.trees, "tree")
+    _judge_prevented(filled, known, flaws)
     for word in filled.scalars("dates"):
         flaws.known(word, "dates", DATES, "date", " of a vehicle's card")
     for word in filled.scalars("wants") if known.wants is not None else ():
@@ -77,6 +80,16 @@ def _judge(filled: Filled, id: str, known: Known, flaws: Flaws) -> None:
         bought = Filled(item, keys={"buy": item}, nodes={"buy": item})
         judge_texts(bought, ("buy",), hazards, name, common, flaws)
     _judge_leaving(filled, name, hazards, common, flaws)
+
+
+def _judge_prevented(filled: Filled, known: Known, flaws: Flaws) -> None:
+    """The trees that a task names under `prevents` are there, and have those causes."""
+    for tree, causes in filled.pairs("prevents"):
+        flaws.known(tree, "prevents", known.trees, "tree")
+        held = known.causes_of(tree.value) if tree.value in known.trees else None
+        for cause in causes.items if isinstance(causes, ListNode) and held is not None else ():
+            if isinstance(cause, Scalar):
+                flaws.known(cause, "prevents", held or (), "cause", f" of tree {quoted(tree.value)}")
 
 
 def _judge_hands(filled: Filled, name: str, hazards: Collection[str], common: Common, flaws: Flaws) -> None:
@@ -141,6 +154,7 @@ def _built(filled: Filled, key: Scalar, common: Common, flaws: Flaws) -> Task:
         filled.texts("buy"),
         filled.texts("was"),
         flaws.mark(key),
+        _answers(filled.pairs("prevents")),
     )
 
 

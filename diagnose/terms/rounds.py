@@ -58,6 +58,10 @@ class Task:
     """What is bought where it is wrong."""
     was: tuple[str, ...] = ()
     mark: Mark | None = None
+    prevents: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Tree -> its causes that this keeps away."""
+    gathered: bool = False
+    """Whether it was made from what a tree says prevents a fault: no vehicle is less ready without it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def without_rounds(words: Sequence[str]) -> Named:
 def judge_rounds(library: Library) -> list[RoundVerdict]:
     """One for each round, or one for each of their files that has flaws."""
     try:
-        return [_held(round) for round in library.rounds().values()]
+        return [_held(round) for round in library.rounds(thorough=True).values()]
     except FlawedKnowledge as error:
         files = dict.fromkeys(flaw.file for flaw in error.flaws)
         return [
