@@ -7,8 +7,8 @@ from math import isfinite
 
 from diagnose.drawing.plots import Bar, bars
 from diagnose.drawing.review_page import Part, Plot, Section, Table
+from diagnose.reasoning.inference import Interval, share
 from diagnose.reviewing import trends_statements as says
-from diagnose.reviewing.trends_inference import Interval, share
 from diagnose.reviewing.trends_told import Course, Courses, Trends, Vehicles
 
 SHOWN = 12

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from math import sqrt
 
 from diagnose.knowledge.naming import says_of
+from diagnose.reasoning.inference import Interval, count
 from diagnose.reasoning.model import HAND_OVER_MINUTES
-from diagnose.reviewing.trends_inference import Interval, count
 from diagnose.terms import Event, Tree
 
 

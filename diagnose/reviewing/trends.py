@@ -20,9 +20,7 @@ from diagnose.cases import counting
 from diagnose.cases.counting import ByMonth, CameBack, OfVehicle
 from diagnose.cases.counting_answers import by_answer
 from diagnose.cases.store import CaseStore
-from diagnose.reasoning.learning import ENDINGS
-from diagnose.reviewing.preventing import preventions
-from diagnose.reviewing.trends_inference import (
+from diagnose.reasoning.inference import (
     above_the_others,
     controlled,
     count,
@@ -30,7 +28,9 @@ from diagnose.reviewing.trends_inference import (
     many_of_one,
     share,
 )
-from diagnose.reviewing.trends_naming import Causes
+from diagnose.reasoning.learning import ENDINGS
+from diagnose.reasoning.past_causes import Causes
+from diagnose.reviewing.preventing import preventions
 from diagnose.reviewing.trends_regression import change, other_time_of_year
 from diagnose.reviewing.trends_told import (
     Asked,

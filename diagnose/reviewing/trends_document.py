@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from math import isfinite
 from typing import Any
 
-from diagnose.reviewing.trends_inference import Interval
+from diagnose.reasoning.inference import Interval
 from diagnose.reviewing.trends_told import Courses, Months, Return, Tested, Trends, Vehicles
 
 

@@ -16,8 +16,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.reasoning.inference import Interval
 from diagnose.reasoning.intervals import LEVEL
-from diagnose.reviewing.trends_inference import Interval
 
 Array = NDArray[np.float64]
 

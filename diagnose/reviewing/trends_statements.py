@@ -7,7 +7,7 @@ from math import isfinite
 from typing import Literal
 
 from diagnose.cases.counting import OfVehicle
-from diagnose.reviewing.trends_inference import Interval
+from diagnose.reasoning.inference import Interval
 from diagnose.reviewing.trends_told import Course, Courses, Months, Return, Season, Tested, Trends
 
 MONTHS = (

@@ -8,8 +8,8 @@ from datetime import datetime
 
 from diagnose.cases.counting import CameBack, OfVehicle
 from diagnose.cases.selecting import Wanted
+from diagnose.reasoning.inference import Interval
 from diagnose.reviewing.preventing import Prevention
-from diagnose.reviewing.trends_inference import Interval
 from diagnose.reviewing.trends_regression import Change
 
 LIMIT = 0.05

@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from diagnose.reviewing import trends_inference as ours
+from diagnose.reasoning import inference as ours
 
 # Shares and counts ----------------------------------------------------------------------------------------
 
