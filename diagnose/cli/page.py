@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,7 @@ from diagnose.cli.output import write_out
 from diagnose.terms import Flaw, FlawedKnowledge, Role, Settings, Tree, WrongUsage
 
 if TYPE_CHECKING:
+    from diagnose.drawing.offline.rounds_worth_data import WorthLooking
     from diagnose.knowledge.card import VehicleCard
     from diagnose.knowledge.collection import Library
     from diagnose.reasoning.model import Model
@@ -83,14 +84,9 @@ def command(
 def _card(vehicle: str | None, library: Library) -> VehicleCard | None:
     if vehicle is None:
         return None
-    from diagnose.cli.vehicle import card_at_hand
-    from diagnose.knowledge.collection import is_path
+    from diagnose.cli.vehicle import card_named
 
-    if not is_path(vehicle):
-        raise WrongUsage(
-            f"--vehicle takes the path of a card, such as {vehicle}.yaml (to make one: diagnose card new)"
-        )
-    return card_at_hand(vehicle, library)
+    return card_named(vehicle, library)
 
 
 def _trees(library: Library, words: tuple[str, ...]) -> list[Tree]:
@@ -156,9 +152,34 @@ def _page(
     names = {heading.id: heading.symptom for heading in library.headings()}
     page = Page(
         library.common(), walks, date.today(), role, settings.country, card, store is not None, names,
-        library.rounds(),
+        library.rounds(), _worth(library, settings, store),
     )  # fmt: skip
     return offline_page(page)
+
+
+def _worth(library: Library, settings: Settings, store: str | None) -> WorthLooking:
+    """What the trees that tasks open say of the rounds, those among them that the page does not hold."""
+    from diagnose.cli.round_short import opened, vehicle_years
+    from diagnose.drawing.offline.rounds_worth_data import WorthLooking
+    from diagnose.rounds.stakes import stake_of
+    from diagnose.walking.places import cache_folder
+    from diagnose.walking.shelf import minutes_kept
+
+    tasks = [task for round in library.rounds().values() for task in round.tasks.values()]
+    models = opened(
+        library,
+        {tree for task in tasks for tree in task.opens},
+        settings,
+        lambda tree: tally_from(tree, store, settings.half_life),
+    )
+    folder = cache_folder()
+    stakes = {id: stake_of(model, minutes=minutes_kept(model, folder)) for id, model in models.items()}
+    if store is None:
+        return WorthLooking(models, stakes)
+    from diagnose.cases.store import open_store
+
+    with open_store(store) as kept:
+        return WorthLooking(models, stakes, vehicle_years(kept, datetime.now(UTC)))
 
 
 def _routes(models: list[Model]) -> list[Route]:

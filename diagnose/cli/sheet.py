@@ -9,10 +9,12 @@ import click
 
 from diagnose.cli.options import cases_option, trees_option
 from diagnose.cli.output import form_of, write_made, write_out
+from diagnose.terms import WrongUsage
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
     from diagnose.cases.store import CaseStore
+    from diagnose.knowledge.card import VehicleCard
     from diagnose.knowledge.collection import Library
     from diagnose.knowledge.languages import Language
     from diagnose.terms import Tree
@@ -32,6 +34,7 @@ Examples:
   diagnose sheet 12                       writes sheet-12.pdf, one page of A4
   diagnose sheet 12 -o for-the-garage.html
   diagnose sheet 12 --format text
+  diagnose sheet 12 --vehicle blue-van.yaml
   diagnose sheet 12 --language de
 """
 
@@ -51,10 +54,22 @@ Examples:
     help="The file to write; else text and HTML go to standard output, a PDF to sheet-CASE.pdf here.",
 )
 @click.option("--language", "code", default="en", metavar="CODE", help="Such as de or fr; else English.")
+@click.option(
+    "--vehicle",
+    metavar="CARD",
+    help="The vehicle's card: what is due and what its tyres carry is told as well. [default: that of your "
+    "own vehicle, if CASE is of it]",
+)
 @cases_option
 @trees_option
 def command(
-    case: int, form: Form | None, target: Path | None, code: str, store: str | None, folders: tuple[Path, ...]
+    case: int,
+    form: Form | None,
+    target: Path | None,
+    code: str,
+    vehicle: str | None,
+    store: str | None,
+    folders: tuple[Path, ...],
 ) -> None:
     """Put a case on one page."""
     from diagnose.cases.refusals import NoSuchCase
@@ -69,7 +84,8 @@ def command(
         record = kept.case(case)
         tree = _tree(record, library)
         spoken = language(code, tree)
-        made = _sheet(record, tree, library, kept, spoken)
+        card = _card(record, vehicle, library)
+        made = _sheet(record, tree, library, kept, spoken, card)
     if wanted == "pdf":
         from diagnose.drawing.sheet_pdf import sheet_pdf
 
@@ -96,11 +112,35 @@ def _tree(record: CaseRecord, library: Library) -> Tree:
         ) from error
 
 
-def _sheet(record: CaseRecord, tree: Tree, library: Library, kept: CaseStore, language: Language) -> Sheet:
+def _card(record: CaseRecord, vehicle: str | None, library: Library) -> VehicleCard | None:
+    """The card that was named, else the usual one if it is of this case's vehicle.
+
+    Raises WrongUsage for a card of another vehicle: its dates would be taken for this one's.
+    """
+    from diagnose.cases.tables import key_of_vehicle
+    from diagnose.cli.vehicle import card_by_default, card_named
+
+    card = card_named(vehicle, library) if vehicle is not None else card_by_default(library)
+    if card is None or key_of_vehicle(card.name) == key_of_vehicle(record.vehicle):
+        return card
+    if vehicle is not None and record.vehicle:
+        raise WrongUsage(f'case {record.case} is of "{record.vehicle}", and this card is of "{card.name}"')
+    return card if vehicle is not None else None
+
+
+def _sheet(
+    record: CaseRecord,
+    tree: Tree,
+    library: Library,
+    kept: CaseStore,
+    language: Language,
+    card: VehicleCard | None,
+) -> Sheet:
     """The sheet, ranked with what the store has learned by now."""
-    from datetime import UTC, datetime
+    from datetime import UTC, date, datetime
 
     from diagnose.cli.settings import read_settings
+    from diagnose.rounds.card_on_sheet import card_on_sheet
     from diagnose.terminal.returning import rests_on_cases, still_missing
     from diagnose.walking.calling import whom_to_call
     from diagnose.walking.case_codes import code_of
@@ -124,4 +164,5 @@ def _sheet(record: CaseRecord, tree: Tree, library: Library, kept: CaseStore, la
         register=calling.register,
         code=code_of(record, tree, kept.origin),
         missing=missing,
+        card=card_on_sheet(card, date.today(), language) if card is not None else (),
     )

@@ -10,7 +10,7 @@ import click
 
 from diagnose.knowledge.card import VehicleCard, load_card
 from diagnose.knowledge.card_words import CardWords
-from diagnose.knowledge.collection import Library
+from diagnose.knowledge.collection import Library, is_path
 from diagnose.terms import FlawedKnowledge, WrongUsage
 from diagnose.walking.places import usual_card
 
@@ -37,6 +37,15 @@ def card_by_default(library: Library) -> VehicleCard | None:
             click.echo(str(flaw), err=True)
         click.echo(f"So the card {path} is left aside this time.", err=True)
         return None
+
+
+def card_named(vehicle: str, library: Library) -> VehicleCard:
+    """The card behind `--vehicle` where that takes a path alone; raises WrongUsage, FlawedKnowledge."""
+    if not is_path(vehicle):
+        raise WrongUsage(
+            f"--vehicle takes the path of a card, such as {vehicle}.yaml (to make one: diagnose card new)"
+        )
+    return card_at_hand(vehicle, library)
 
 
 def card_at_hand(path: str, library: Library) -> VehicleCard:

@@ -131,7 +131,7 @@ class _Reckoned:
                 in_words(each.to, self.language), width, TO, bold=True, after=0.0
             )
             left += self._text(each.register, width)
-            for sentence in (each.say, each.until_help):
+            for sentence in each.told:
                 left += self._text(in_words(sentence, self.language), width)
         if not self.sheet.findings_code:
             return left
@@ -153,7 +153,7 @@ class _Reckoned:
 
     def _halves(self) -> float:
         left = sum(self._items(id, HALF) for id in ("tried", "untouched", "likely"))
-        return max(left, self._items("cautions", HALF))
+        return max(left, self._items("cautions", HALF) + self._items("card", HALF))
 
     def _items(self, id: str, width: float) -> float:
         part = self.parts.get(id)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.knowledge.languages import Language, Text
 from diagnose.terms import NOT_SURE
-from diagnose.walking.sheet import in_order
+from diagnose.walking.sheet import AS_WRITTEN, in_order
 from diagnose.walking.sheet_parts import Found, Sheet, joined
 
 LARGEST, SMALLEST, STEP = 11.0, 8.5, 0.25
@@ -119,6 +119,7 @@ def laid_out(sheet: Sheet, language: Language) -> Laid:
             (sheet.missing,) if sheet.missing else (),
         ),
         Part("cautions", phrase("Cautions that were shown:"), _cautions(sheet)),
+        Part("card", phrase("From the vehicle's card:"), _card(sheet), (phrase(AS_WRITTEN),)),
         Part("outcomes", phrase("What it turned out to be:"), _outcomes(sheet)),
     ]
     # A colon leads over to a list of plain text; a heading has none.
@@ -161,6 +162,12 @@ def _seen(found: tuple[Found, ...]) -> tuple[Line, ...]:
         )
         for at, each in enumerate(found)
     )
+
+
+def _card(sheet: Sheet) -> tuple[Line, ...]:
+    """What is past its day stays long; the rest goes before anything else does."""
+    over = sum(each.over for each in sheet.card)
+    return _lines(((each.about, each.says) for each in sheet.card), _beyond(over, 50, 580))
 
 
 def _tried(sheet: Sheet) -> tuple[Line, ...]:

@@ -62,8 +62,7 @@ def _data(sheet: Sheet, words: SheetWords, laid: Laid, language: Language) -> di
             [
                 in_words(each.to, language),
                 each.register,
-                in_words(each.say, language),
-                in_words(each.until_help, language),
+                *(in_words(sentence, language) for sentence in each.told),
             ]
             for each in words.handed
         ],

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from diagnose.knowledge.characters import without_refused
 from diagnose.knowledge.languages import IN_ENGLISH, Language, Text
-from diagnose.walking.sheet_parts import Sheet
+from diagnose.walking.sheet_parts import HandedTo, Sheet
 from diagnose.walking.views import NO_CERTIFICATE
 
 
@@ -25,8 +25,8 @@ class Handed(NamedTuple):
 
     to: Sentence
     register: str
-    say: Sentence
-    until_help: Sentence
+    told: tuple[Sentence, Sentence]
+    """What to say and what to do until help comes; after a stop, getting away comes before telephoning."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +97,16 @@ def _handed(sheet: Sheet, language: Language) -> tuple[Handed, ...]:
         Handed(
             _with(language, "For: {to}", "to", [each.to]),
             language.phrase("Register: {register}", register=each.register) if each.register else "",
-            Sentence("", (each.say,)),
-            _with(language, "Until help comes: {until_help}", "until_help", [each.until_help]),
+            _told(each, sheet, language),
         )
         for each in sheet.handed_to
     )
+
+
+def _told(each: HandedTo, sheet: Sheet, language: Language) -> tuple[Sentence, Sentence]:
+    say = Sentence("", (each.say,))
+    until = _with(language, "Until help comes: {until_help}", "until_help", [each.until_help])
+    return (until, say) if sheet.stopped else (say, until)
 
 
 def _with(language: Language, english: str, name: str, texts: Sequence[Text]) -> Sentence:

@@ -19,6 +19,7 @@ from diagnose.walking.views import NO_CERTIFICATE
 
 NO_BREAK = "\u00a0\u202f"
 """Spaces that keep a number with its unit, and a French sign with its word."""
+AS_WRITTEN = "As somebody wrote it on the card; nobody looked on this walk."
 BLANK = "_" * 24
 """Where something is written by hand."""
 
@@ -119,15 +120,25 @@ class _Plain:
             self.lines.say(phrase("For: {to}", to=self._told(each.to)))
             if each.register:
                 self.lines.say(phrase("Register: {register}", register=each.register))
-            self.lines.say(self._told(each.say), indent=2)
-            self.lines.say(
-                phrase("Until help comes: {until_help}", until_help=self._told(each.until_help)), indent=2
-            )
+            told = [
+                self._told(each.say),
+                phrase("Until help comes: {until_help}", until_help=self._told(each.until_help)),
+            ]
+            # After a stop, getting away comes before telephoning.
+            for sentence in reversed(told) if self.sheet.stopped else told:
+                self.lines.say(sentence, indent=2)
 
     def _found(self) -> None:
         phrase, seen = self.language.phrase, self.sheet.found if self.short else self.sheet.seen
         if not self.short and self.sheet.facts:
             self._headed(phrase("About the vehicle:"), map(self._finding, self.sheet.facts))
+        if not self.short and self.sheet.card:
+            told = (
+                f"{self._told(each.about)}{self.language.colon} {self._told(each.says)}"
+                for each in self.sheet.card
+            )
+            self._headed(phrase("From the vehicle's card:"), told)
+            self.lines.say(phrase(AS_WRITTEN))
         nothing = not self.sheet.found if self.short else not seen
         self.lines.gap()
         if nothing:

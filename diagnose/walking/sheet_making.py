@@ -33,6 +33,7 @@ from diagnose.walking.sheet_parts import (
     Labelled,
     Likely,
     NumberedOutcome,
+    OfCard,
     Sheet,
     Tried,
     Untouched,
@@ -62,11 +63,13 @@ def make_sheet(
     register: str = "",
     code: str = "",
     missing: str = "",
+    card: Sequence[OfCard] = (),
 ) -> Sheet:
     """The sheet of a case, as its tree has it today.
 
     With the case's `code` it tells the numbered outcomes and how the answer is sent back. `missing` says of
-    how many past cases the outcome is not known; `register` is where gas fitters are registered there.
+    how many past cases the outcome is not known; `register` is where gas fitters are registered there;
+    `card` is what the vehicle's card has of dates and tyres.
     """
     past = read_past(tree, case.entries)
     return Sheet(
@@ -78,6 +81,7 @@ def make_sheet(
         notices=_notices(case, tree, language),
         because=tuple(_said_in(language, each) for each in reasons(past)),
         handed_to=_handed_to(case, past, register, language),
+        card=tuple(card),
         found=found_in(past, language, case.opened if was_walked(case) else None),
         starts=_starts(past, language),
         tried=tried_in(past, language),
@@ -176,7 +180,7 @@ def _handed_to(case: CaseRecord, past: Past, register: str, language: Language) 
             language.text(each.to),
             language.text(each.say),
             language.text(each.until_help),
-            language.marked(register) if "gas" in each.id else "",
+            language.marked(register) if each.id == "gas-engineer" else "",
         )
         for each in there
     )

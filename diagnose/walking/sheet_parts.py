@@ -22,6 +22,16 @@ class Labelled:
 
 
 @dataclass(frozen=True, slots=True)
+class OfCard:
+    """A date or figure from the vehicle's card, as somebody once wrote it there."""
+
+    about: Text
+    says: Text
+    over: bool = False
+    """Whether it is past its day."""
+
+
+@dataclass(frozen=True, slots=True)
 class HandedTo:
     """Somebody qualified: what they are told, and what is done until they come."""
 
@@ -29,7 +39,7 @@ class HandedTo:
     say: Text
     until_help: Text
     register: str = ""
-    """Where such people are registered, under gas."""
+    """Where gas engineers are registered; of others nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +126,8 @@ class Sheet:
     because: tuple[tuple[Text, ...], ...] = ()
     """What stopped the walk: each a question with its answer, or one sentence."""
     handed_to: tuple[HandedTo, ...] = ()
+    card: tuple[OfCard, ...] = ()
+    """What is past its day first."""
     found: tuple[Found, ...] = ()
     starts: str = ""
     """How often it was started in this case, as a sentence; nothing where starts are not counted."""

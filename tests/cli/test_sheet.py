@@ -115,6 +115,8 @@ def test_in_german_and_french_the_translation_says_that_nobody_has_reviewed_it(s
         (("sheet", "1", "-o", "no-such-folder/x.txt"), 1, "cannot write no-such-folder/x.txt: No such file"),
         (("sheet", "1", "--language", "du"), 2, 'there is no language "du"'),
         (("sheet", "1", "--cases", "nowhere.sqlite"), 1, "there is no case 1"),
+        (("sheet", "1", "--vehicle", "blue"), 2, "--vehicle takes the path of a card, such as blue.yaml"),
+        (("sheet", "1", "--vehicle", "./none.yaml"), 1, "none.yaml"),
     ],
 )
 def test_what_cannot_be_done_is_told_in_one_line(said, words, exit_code, told):
@@ -122,6 +124,43 @@ def test_what_cannot_be_done_is_told_in_one_line(said, words, exit_code, told):
     assert (code, out) == (exit_code, "")
     assert told in err
     assert err.count("\n") == 1
+
+
+CARD = """\
+label: The blue van
+dates: {gas-hose: 2015-01-09, extinguisher: 2099-12-31, licence: 2015-01-01}
+tyres: {rear: {pressure: 4.75 bar, load: 1750 kg}}
+"""
+ON_THE_SHEET = """\
+From the vehicle's card:
+- Gas hose: DUE since 2020-01-09
+- Fire extinguisher: due on 2099-12-31
+- Tyres: no date on the card
+- Carbon-monoxide alarm: no date on the card
+- Gas alarm: no date on the card
+- Gas check: no date on the card
+- Mains check: no date on the card
+- Tyres, rear axle: 4.75 bar, 1750 kg
+As somebody wrote it on the card; nobody looked on this walk.
+"""
+
+
+def test_the_card_tells_what_is_due_and_what_the_tyres_carry_and_nothing_of_the_driver(place, said):
+    (place / "van.yaml").write_text(CARD, encoding="utf-8")
+    _, text, _ = said("sheet", "1", "--format", "text", "--vehicle", "./van.yaml")
+    assert f"\n\n{ON_THE_SHEET}\n" in text
+    assert "icence" not in text
+    german = said("sheet", "1", "--format", "text", "--vehicle", "./van.yaml", "--language", "de")[1]
+    assert "Gasschlauch: FÄLLIG seit 2020-01-09\n" in german
+    assert "Reifen, Hinterachse: 4,75 bar, 1750 kg\n" in german
+    assert "vehicle's card" not in said("sheet", "1", "--format", "text")[1]
+
+
+def test_the_card_of_another_vehicle_is_refused(place, said):
+    (place / "other.yaml").write_text(CARD.replace("blue", "red"), encoding="utf-8")
+    told = said("sheet", "1", "--vehicle", "./other.yaml")
+    assert told == (2, "", 'case 1 is of "the blue van", and this card is of "The red van"\n')
+    assert not (place / "sheet-1.pdf").exists()
 
 
 def test_a_case_whose_tree_is_not_at_hand_is_told(place, said, monkeypatch):

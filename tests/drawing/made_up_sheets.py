@@ -11,6 +11,7 @@ from diagnose.walking.sheet_parts import (
     Labelled,
     Likely,
     NumberedOutcome,
+    OfCard,
     Sheet,
     Tried,
     Untouched,
@@ -50,6 +51,10 @@ def made_up_sheet(
             Labelled("Symptom", plain(f"The heater will not start: {says}")),
         ),
         stopped=stopped,
+        card=(
+            OfCard(plain("Gas hose"), plain("DUE since 2026-11-01"), over=True),
+            OfCard(plain(f"Tyres, rear axle {says}"), plain("4.5 bar, 1750 kg")),
+        ),
         notices=(f"The tree has changed: {says}",),
         because=((plain(f"Smell of gas? {says}"), plain("Yes.")),) if stopped else (),
         handed_to=(HandedTo(plain("A gas engineer"), plain(says), plain(f"{LEGAL}{says}"), "the register"),),

@@ -18,7 +18,7 @@ from tests.drawing.made_up_sheets import made_up_sheet
     ],
 )
 def test_what_has_no_room_is_told_with_the_command_for_the_same_language(code, told):
-    said = laid_out(made_up_sheet(causes=8), language(code)).told({1, 2, 3, 4})
+    said = laid_out(made_up_sheet(causes=8), language(code)).told({1, 2, 3, 4, 5})
     assert said.startswith(told)
     assert said.endswith(f"diagnose sheet 12 --format text --language {code}")
 

@@ -22,8 +22,8 @@ def left_off(laid: Laid, many: int) -> dict[str, int]:
 def test_what_is_merely_likely_goes_first_and_what_was_seen_last():
     page = laid(rows=3, causes=8)
     goes = list(dict.fromkeys(page.order))
-    assert goes == ["likely", "untouched", "found", "cautions", "facts", "tried", "outcomes"]
-    assert left_off(page, 3)["likely"] == 3
+    assert goes == ["card", "likely", "untouched", "found", "cautions", "facts", "tried", "outcomes"]
+    assert left_off(page, 4)["likely"] == 3
     everything = left_off(page, len(page.order))
     assert everything["outcomes"] == 7  # "something else" stays
     assert page.order[-1] == "found"
@@ -48,10 +48,18 @@ def test_a_danger_stays_longer_than_any_other_caution():
 def test_what_is_left_off_is_counted_under_its_heading():
     page = laid(causes=8)
     assert page.told(frozenset()) == ""
-    assert page.told({1, 2, 3, 4}) == (
+    assert page.told({1, 2, 3, 4, 5}) == (
         'No room here for: 1 under "What was not touched, and why", 3 under "Likeliest causes by these '
-        'findings (and where the figure may lie)". All of it: diagnose sheet 12 --format text'
+        'findings (and where the figure may lie)", 1 under "From the vehicle\'s card". All of it: '
+        "diagnose sheet 12 --format text"
     )
+
+
+def test_of_a_card_what_is_past_its_day_stays_longer_than_any_other_date_or_figure():
+    page = laid(rows=3, causes=8)
+    overdue, tyres = next(part.lines for part in page.parts if part.id == "card")
+    assert tyres.out == 1
+    assert page.order.index("untouched") + 1 < overdue.out < page.order.index("tried") + 1
 
 
 @settings(max_examples=40)

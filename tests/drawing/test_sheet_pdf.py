@@ -84,6 +84,7 @@ def test_everything_of_a_short_sheet_is_on_it():
         "About the vehicle", "What does it burn? the answer Gas", "Started in this case: twice",
         "Change the cylinder the answer: no better", "Cause 4: left: the answer", "40% (0% to 90%)",
         "Not told yet what it was: 5 of 9 handed on.", "DANGER: Everybody goes out.", CODE, "5Cause 4",
+        "From the vehicle's card", "Gas hose: DUE since 2026-11-01", "4.5 bar, 1750 kg", "nobody looked",
         "Register: the register", "Name:", "Date:", "Signature:",
         "This does not certify that the vehicle is safe.", "The tree has changed: the answer",
     ):  # fmt: skip

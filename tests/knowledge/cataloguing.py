@@ -12,14 +12,17 @@ from pathlib import Path
 
 from diagnose.cases.codes import SPELLED
 from diagnose.drawing.offline.sheet_data import PHRASES
+from diagnose.knowledge.card_fields import DATES
 from diagnose.knowledge.catalogue_writing import catalogue_text
 from diagnose.knowledge.catalogues import Catalogue, read_catalogue
 from diagnose.knowledge.collection import Library, shipped_folder
 from diagnose.knowledge.languages import ENGLISH, ITSELF, language, languages
 from diagnose.knowledge.texts import common_texts, tree_texts
+from diagnose.rounds.due_statements import capital
 from diagnose.terminal.returning import _MISSING
 from diagnose.terms import FlawedKnowledge
 from diagnose.walking import stops
+from diagnose.walking.sheet import AS_WRITTEN
 from diagnose.walking.sheet_making import BECAME, STATES
 
 ROOT = Path(__file__).parents[2]
@@ -42,12 +45,13 @@ def phrases() -> dict[str, tuple[str, ...]]:
         for text in _said_in(module):
             found.setdefault(text, []).append(path.relative_to(PACKAGE).as_posix())
     tables = {
-        "the sheet": (*PHRASES.values(), "What was found, in order:"),
+        "the sheet": (*PHRASES.values(), "What was found, in order:", AS_WRITTEN),
         "how the walk ended": STATES.values(),
         "what became of a remedy": BECAME.values(),
         "why it stopped": (stops.UNSURE, stops._UNCLEARED, stops._DANGER_SAID),
         "why it was left alone": _ENDINGS,
         "outcomes that nobody told": _MISSING.values(),
+        "a date of a card": (capital(each.says) for each in DATES.values() if not each.driver),
         "signal word": (each.word for each in Library().common().cautions.values()),
         "digit of a code, read aloud": (SPELLED[str(digit)] for digit in range(10)),
     }
@@ -78,6 +82,8 @@ def _speaking() -> tuple[tuple[Path, ast.Module], ...]:
 def _said_in(module: ast.Module) -> Iterator[str]:
     for name in ("phrase", "counted"):
         for call in _calls(module, name):
+            if name == "counted" and not (call.args and isinstance(call.args[0], ast.Constant)):
+                continue  # counts something else
             for each in ast.walk(call.args[0]) if call.args else ():
                 if isinstance(each, ast.Constant) and isinstance(each.value, str):
                     yield each.value

@@ -12,6 +12,7 @@ from diagnose.knowledge.catalogues import Catalogue
 from diagnose.knowledge.catalogues import Entry as Phrase
 from diagnose.knowledge.languages import Language
 from diagnose.terms import Caution, Ranked
+from diagnose.walking.sheet import plain_sheet
 from diagnose.walking.sheet_making import make_sheet
 from tests.walking.small_trees import FUEL, MONDAY, Order, heater
 from tests.walking.test_danger_questions import begun
@@ -92,6 +93,18 @@ def test_the_register_of_gas_fitters_stands_with_gas_alone():
         assert [(each.to.words, each.register) for each in made.handed_to] == [(f"The {whom}", register)]
     assert make_sheet(record(journal, referral=""), walk.tree).handed_to == ()
     assert make_sheet(record(journal), walk.tree).handed_to[0].register == ""
+
+
+def test_where_gas_escapes_nobody_looks_into_a_register_and_getting_away_is_said_first():
+    walk, journal, _ = begun()
+    walk.danger()
+    made = make_sheet(record(journal, state="stopped"), walk.tree, register="the register")
+    assert [(each.to.words, each.register) for each in made.handed_to] == [
+        ("The gas-escape", ""),
+        ("The co-suspected", ""),
+    ]
+    text = plain_sheet(made)
+    assert text.index("Until help comes: Until then: gas-escape.") < text.index("Say what gas-escape needs")
 
 
 def test_dangers_are_told_from_lesser_cautions():

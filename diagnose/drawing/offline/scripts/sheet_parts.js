@@ -106,13 +106,17 @@ Diagnose.sheetParts = (() => {
     const stops = Diagnose.stops.stopReferrals(past);
     const ids = stops.length || !told.referral ? stops : [told.referral];
     const there = ids.filter(id => Object.hasOwn(past.tree.referrals, id)).map(id => past.tree.referrals[id]);
+    const sentences = each => [
+      line(each.say, { indent: 2 }),
+      line(filled(phrases.until, { until_help: each.untilHelp }), { indent: 2 }),
+    ];
     return there.map(each => ({
       id: "whom",
       lines: [
         head(filled(phrases.for, { to: each.to })),
-        ...(told.register && each.id.includes("gas") ? [line(filled(phrases.register, told))] : []),
-        line(each.say, { indent: 2 }),
-        line(filled(phrases.until, { until_help: each.untilHelp }), { indent: 2 }),
+        ...(told.register && each.id === "gas-engineer" ? [line(filled(phrases.register, told))] : []),
+        // After a stop, getting away comes before telephoning.
+        ...(stops.length ? sentences(each).reverse() : sentences(each)),
       ],
     }));
   }
