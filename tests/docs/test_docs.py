@@ -13,9 +13,14 @@ from __future__ import annotations
 import os
 import re
 import sys
+from collections import Counter
+from functools import cache
+from itertools import pairwise
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
+from markdown_it import MarkdownIt
 
 from diagnose.cli import COMMANDS
 from diagnose.knowledge.collection import Library
@@ -83,6 +88,38 @@ def agrees(shown, printed):
     lines = steady(shown).split("\n")
     pattern = "".join(r"(?:.*\n)*" if line == "..." else re.escape(line) + r"\n" for line in lines)
     return re.fullmatch(pattern, steady(printed) + "\n") is not None
+
+
+@cache
+def tokens(path):
+    """A document as CommonMark, with tables, by a parser of its own (markdown-it)."""
+    return MarkdownIt("commonmark").enable("table").parse(path.read_text(encoding="utf-8"))
+
+
+def links(path):
+    """Every link to a file of the project: the file, and the heading that it leads to."""
+    inline = [child for token in tokens(path) for child in token.children or ()]
+    for href in (unquote(token.attrs["href"]) for token in inline if token.type == "link_open"):
+        if "://" not in href:
+            file, _, anchor = href.partition("#")
+            yield (path.parent / file).resolve() if file else path, anchor
+
+
+@cache
+def anchors(path):
+    """What a document's headings are called in links on GitHub: small letters, no signs, hyphens for spaces.
+
+    A second heading of one name ends in -1, and so on. (From memory; GitHub does not lay the rule down.)
+    """
+    found = Counter()
+    names = set()
+    for heading, words in pairwise(tokens(path)):
+        if heading.type == "heading_open":
+            text = "".join(each.content for each in words.children)
+            name = re.sub(r"[^\w\- ]", "", text.lower()).replace(" ", "-")
+            names.add(f"{name}-{found[name]}" if found[name] else name)
+            found[name] += 1
+    return names
 
 
 @pytest.fixture
@@ -161,9 +198,18 @@ def test_every_tree_in_the_documents_loads_without_a_flaw(path, tmp_path):
 
 @pytest.mark.parametrize("path", FILES, ids=NAMES)
 def test_every_link_within_the_project_leads_somewhere(path):
-    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", path.read_text(encoding="utf-8")):
-        if "://" not in target:
-            assert (path.parent / target).exists(), target
+    for target, anchor in links(path):
+        assert target.exists(), target
+        assert not anchor or anchor in anchors(target), f"{target.name}#{anchor}"
+
+
+def test_every_document_is_reached_from_the_readme_by_links():
+    reached, waiting = {FILES[0]}, [FILES[0]]
+    while waiting:
+        pages = {target for target, _ in links(waiting.pop()) if target.suffix == ".md"}
+        waiting += pages - reached
+        reached |= pages
+    assert sorted(set(NAMES) - {str(path.relative_to(CHECKOUT)) for path in reached}) == []
 
 
 def test_an_elision_stands_for_any_number_of_lines_and_nothing_else_does():
