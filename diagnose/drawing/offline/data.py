@@ -17,6 +17,7 @@ from diagnose import __version__
 from diagnose.drawing.offline.code_data import code_format, code_places
 from diagnose.drawing.offline.practise_data import practise_common, practise_tree
 from diagnose.drawing.offline.rounds_data import rounds_data
+from diagnose.drawing.offline.rounds_worth_data import WorthLooking
 from diagnose.drawing.offline.sheet_data import sheet_data
 from diagnose.drawing.offline.tree_data import (
     caution_data,
@@ -55,6 +56,8 @@ class Page:
     names: Mapping[str, str] = field(default_factory=dict)
     """Tree -> its symptom, of trees to which one of these may hand over."""
     rounds: Mapping[RoundId, Round] = field(default_factory=dict)
+    worth: WorthLooking | None = None
+    """What the trees that tasks open say of these; None where nothing of it is told."""
 
 
 def common_data(page: Page) -> Values:
@@ -93,7 +96,7 @@ def common_data(page: Page) -> Values:
             "code": code_format(),
             "sheet": sheet_data(),
             "practise": practise_common(),
-            "rounds": rounds_data(page.rounds, common, page.card, page.made),
+            "rounds": rounds_data(page.rounds, common, page.card, page.made, page.worth),
         }
     )
     return told

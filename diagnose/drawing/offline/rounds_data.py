@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any
 
 from diagnose.drawing.offline.rounds_code_data import round_code_format, round_code_places
+from diagnose.drawing.offline.rounds_worth_data import WorthLooking, shorts
 from diagnose.drawing.offline.tree_data import figure
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
@@ -50,16 +51,21 @@ TITLES: Mapping[RoundId, str] = {
 
 
 def rounds_data(
-    rounds: Mapping[RoundId, Round], common: Common, card: VehicleCard | None, made: date
+    rounds: Mapping[RoundId, Round],
+    common: Common,
+    card: VehicleCard | None,
+    made: date,
+    worth: WorthLooking | None = None,
 ) -> Values | None:
     """The part of the page's data that is about rounds; None where it holds none."""
     if not rounds:
         return None
+    wake_up = rounds.get("wake-up")
     facts = _facts(card)
     held = [rounds[id] for id in ROUNDS if id in rounds]
     return {
         "tasks": {task.id: _task(task) for round in held for task in round.tasks.values()},
-        "rounds": {round.id: _round(round, common, facts) for round in held},
+        "rounds": {round.id: _round(round, common, facts, worth, wake_up) for round in held},
         "facts": facts,
         "dates": _dates(card, made),
         "checks": CHECKS,
@@ -77,8 +83,16 @@ def _facts(card: VehicleCard | None) -> dict[str, str]:
     return {fact.check: fact.answer for fact in (card.facts if card is not None else ()) if fact.answer}
 
 
-def _round(round: Round, common: Common, facts: Mapping[str, str]) -> Values:
-    left_out = round.tasks.keys() - tasks_there(round, facts).keys()
+def _round(
+    round: Round,
+    common: Common,
+    facts: Mapping[str, str],
+    looking: WorthLooking | None,
+    wake_up: Round | None,
+) -> Values:
+    there = tasks_there(round, facts)
+    left_out = round.tasks.keys() - there.keys()
+    worths = looking.of(round, there, facts, wake_up) if looking is not None else ()
     plan = planned(round.tasks, round.after, common.places, left_out)
     return {
         "title": TITLES[round.id],
@@ -88,6 +102,8 @@ def _round(round: Round, common: Common, facts: Mapping[str, str]) -> Values:
         "tasks": list(round.tasks),
         "after": {task: sorted(before) for task, before in round.after.items() if before},
         "order": [*plan.order, *(task for task in round.tasks if task not in plan.order)],
+        "shorts": shorts(round, there, common.places, worths) if looking is not None else [],
+        "worth": looking.told(worths, there, facts) if looking is not None else [],
         "wants": dict(round.wants),
         "weight": {id: weight(task, round.id) for id, task in round.tasks.items()},
         "over": _over(round),

@@ -30,11 +30,11 @@ CLEARED = "Danger stopped this vehicle. Has somebody qualified looked at that si
 AGAIN = "its walk ended in a cure: look at it once more"
 
 
-def page_with_rounds(folder, card=CARD):
+def page_with_rounds(folder, card=CARD, worth=None):
     """The file of a page with all rounds and two of the trees that they open, for one vehicle."""
     file = folder / "page.html"
     walks = tuple((model_of(id), route_of(id)) for id in ("heater-no-fire", "water-pump"))
-    page = Page(COMMON, walks, MADE, card=card, country="uk", rounds=LIBRARY.rounds())
+    page = Page(COMMON, walks, MADE, card=card, country="uk", rounds=LIBRARY.rounds(), worth=worth)
     file.write_text(offline_page(page), encoding="utf-8")
     return file
 

@@ -1,4 +1,4 @@
-"""Danger pressed before any walk was chosen: kept until somebody says that somebody qualified has cleared it."""
+"""Danger pressed before any walk was chosen: kept until somebody says that the vehicle was cleared."""
 
 from __future__ import annotations
 

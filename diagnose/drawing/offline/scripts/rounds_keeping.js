@@ -5,8 +5,9 @@
  * browser's local storage, read anew before each writing; from memory where there is none; what cannot be read
  * is put aside.
  *
- * A kept round is {id, round, digest, vehicle, opened, changed, stage, lines, revision}, newest first; `stage` is
- * open, left-off, ended or stopped, `lines` are those of rounds_reading.js.
+ * A kept round is {id, round, digest, vehicle, opened, changed, stage, lines, revision, short}, newest first; `stage`
+ * is open, left-off, ended or stopped, `lines` are those of rounds_reading.js, `short` how many minutes there are, or
+ * nothing for all of it.
  */
 Diagnose.roundsKeeping = (() => {
   const KEY = "diagnose.page.rounds";
@@ -30,6 +31,7 @@ Diagnose.roundsKeeping = (() => {
   const isKept = kept =>
     plain(kept) && [kept.id, kept.round, kept.digest, kept.vehicle, kept.opened, kept.changed].every(text)
     && STAGES.includes(kept.stage) && Number.isInteger(kept.revision)
+    && (Number.isFinite(kept.short) || [null, undefined].includes(kept.short))
     && Array.isArray(kept.lines) && kept.lines.length <= LONGEST && kept.lines.every(isLine);
 
   function understood(written) {

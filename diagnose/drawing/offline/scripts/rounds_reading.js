@@ -4,21 +4,27 @@
  * What the lines of a round come to: marks, facts, what is open, what is held back; see diagnose/rounds/past.py,
  * presence.py and going.py. Everything here is a function of the round, its lines and the card's facts.
  *
- * A LINE is {time, noted, subject, answer, ofDate}, only ever added, numbered from 1 by its place; `noted` is mark, fact,
- * back, danger or cleared, as in diagnose/cases/rounds_records.py; `ofDate` says that only its date was wrong. A ROUND is what rounds_data.py wrote of it,
- * with `id`, and its tasks by id under `byId`.
+ * A LINE is {time, noted, subject, answer, ofDate}, only ever added, numbered from 1 by its place; `noted` is mark,
+ * fact, back, danger or cleared, as in diagnose/cases/rounds_records.py; `ofDate` says that only its date was wrong. A
+ * ROUND is what rounds_data.py wrote of it, with `id`, and its tasks by id under `byId`.
  */
 Diagnose.roundsReading = (() => {
   const NOT_SURE = "not-sure";
   const MINUTE = 60000;
 
-  /** A round of the page, or null where it holds none of that name. */
-  function round(id) {
+  /**
+   * A round of the page, or null where it holds none of that name. Of a short one of so many minutes `only` has the
+   * tasks, and the order begins with them; where the page offers none of that length it is the whole.
+   */
+  function round(id, minutes = null) {
     const held = Diagnose.data.rounds;
     if (!held || !Object.hasOwn(held.rounds, id)) return null;
     const known = held.rounds[id];
     const byId = Object.fromEntries(known.tasks.map((task) => [task, { id: task, ...held.tasks[task] }]));
-    return { id, ...known, byId };
+    const short = known.shorts.find((each) => each.minutes === minutes);
+    if (short === undefined) return { id, ...known, byId, short: null, only: null };
+    const order = [...short.tasks, ...known.order.filter((task) => !short.tasks.includes(task))];
+    return { id, ...known, order, byId, short, only: new Set(short.tasks) };
   }
 
   /** The lines that were not taken back, with their numbers; the `back` lines themselves are left out. */
@@ -161,7 +167,9 @@ Diagnose.roundsReading = (() => {
       }
     }
     const putOff = (id) => marks.get(id)?.end === "not-done" && marks.get(id).number <= since;
-    const open = of.order.filter((id) => among.includes(id) && !waits.has(id) && (!marks.has(id) || putOff(id)));
+    const inTime = (id) => of.only === null || of.only.has(id);
+    const open = of.order.filter((id) =>
+      among.includes(id) && inTime(id) && !waits.has(id) && (!marks.has(id) || putOff(id)));
     return { there: among, open, waits };
   }
 

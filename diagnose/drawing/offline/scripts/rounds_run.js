@@ -32,10 +32,10 @@ Diagnose.rounds = (() => {
     host = given;
     keeping = holds() ? Diagnose.roundsKeeping.open(host.vehicle, host.trouble) : null;
     keeping?.watch(onOtherWindow);
-    const standing = () => Diagnose.roundsStanding.standing(hand, host, uncleared() !== null);
-    tasks = Diagnose.roundsTasks.open(hand, { host, note, standing, ifStopped, leaveOff });
+    tasks = Diagnose.roundsTasks.open(hand, { host, note, standing, ifStopped, leaveOff, inTime });
   }
 
+  const standing = () => Diagnose.roundsStanding.standing(hand, host, uncleared() !== null);
   const active = () => hand.kept !== null;
   const leave = () => {
     Object.assign(hand, { kept: null, of: null, shown: "" });
@@ -82,7 +82,7 @@ Diagnose.rounds = (() => {
 
   function take(kept) {
     Object.assign(hand, {
-      kept, of: R().round(kept.round), since: kept.lines.length, shown: "", cautioned: new Set(), been: new Set(),
+      kept, of: R().round(kept.round, kept.short ?? null), since: kept.lines.length, shown: "", cautioned: new Set(), been: new Set(),
       notices: [],
     });
   }
@@ -97,13 +97,21 @@ Diagnose.rounds = (() => {
   function leaveOff() {
     const { kept } = hand;
     if (kept.lines.length) {
-      const { left } = Diagnose.roundsStanding.standing(hand, host, uncleared() !== null);
-      kept.stage = left.length ? "left-off" : "ended";
+      kept.stage = standing().left.length ? "left-off" : "ended";
       if (!keep()) {
         return;
       }
     }
     host.start();
+  }
+
+  // From here on only so many minutes of it, or null for all of it.
+  function inTime(minutes) {
+    hand.kept.short = minutes;
+    hand.of = R().round(hand.kept.round, minutes);
+    if (!hand.kept.lines.length || keep()) {
+      overviewOrStop();
+    }
   }
 
   // Keeping --------------------------------------------------------------------------------------------------

@@ -39,10 +39,14 @@ Diagnose.roundsScreens = (() => {
 
   const waitsFor = (of, waits) => `not before this is done: ${figures.inside(of.byId[waits[waits.length - 1]].what)}`;
 
+  // Of a short round what it has, and what was marked all the same.
+  const isShown = (of, standing, id) => of.only === null || of.only.has(id) || standing.read.marks.has(id);
+
   // All tasks by place, in the order in which the places are come to.
   function tasks(of, standing, doing) {
     const places = new Map();
-    for (const id of of.order.filter(each => standing.state.there.includes(each))) {
+    const shown = id => standing.state.there.includes(id) && isShown(of, standing, id);
+    for (const id of of.order.filter(shown)) {
       const { at } = of.byId[id];
       places.set(at, [...(places.get(at) ?? []), id]);
     }
@@ -55,8 +59,9 @@ Diagnose.roundsScreens = (() => {
   }
 
   function overview(of, standing, doing) {
-    const { there } = standing.state;
-    const behind = there.length - standing.left.length;
+    const there = standing.state.there.filter(id => isShown(of, standing, id));
+    const now = Diagnose.roundsStanding.leftInTime(of, standing);
+    const behind = there.length - now.left.length;
     const next = standing.next ? of.byId[standing.next].what : "";
     return common(of, doing, {
       heading: of.title,
@@ -65,8 +70,11 @@ Diagnose.roundsScreens = (() => {
         doing.notices.map(each => say(each, "remark")),
         of.shipped ? null : say(NOT_OURS, "strong"),
         say(figures.ended(of.says)),
-        say(`${behind} of ${there.length} tasks behind you. ${standing.left.length ? leftOver(standing) : ""}`, "quiet"),
+        say(`${behind} of ${there.length} tasks behind you. ${now.left.length ? leftOver(now) : ""}`, "quiet"),
+        Diagnose.roundsWorth.shortTold(of, standing, doing),
         next ? make("div", { class: "waiting" }, button(`Next: ${next}`, doing.next, { manner: "answer give" })) : null,
+        Diagnose.roundsWorth.choices(of, standing, doing),
+        Diagnose.roundsWorth.told(of, standing),
         tasks(of, standing, doing),
       ],
       answers: [button("How it stands", doing.result, { manner: "answer" })],
@@ -78,7 +86,7 @@ Diagnose.roundsScreens = (() => {
     });
   }
 
-  const leftOver = standing => `${figures.sentence(`left: ${record().leftInWords(standing)}`)}`;
+  const leftOver = now => `${figures.sentence(`left: ${record().leftInWords(now)}`)}`;
 
   // The cautions by themselves, before anything of the task is asked.
   const mind = (of, texts, doing) => common(of, doing, {
@@ -186,6 +194,7 @@ Diagnose.roundsScreens = (() => {
       ],
       answers: [
         standing.next ? button("Go on with what is left", doing.next, { manner: "answer" }) : null,
+        Diagnose.roundsWorth.wholeAgain(of, doing),
         button("The record as text", doing.record, { manner: "answer" }),
         button("The marks for the program", doing.marks, { manner: "answer" }),
         button("To the start", doing.end, { manner: "answer unsure" }),

@@ -85,5 +85,11 @@ Diagnose.roundsStanding = (() => {
     return [...found].map(([id, tasks]) => ({ to: Diagnose.data.common.referrals[id], tasks }));
   }
 
-  return Object.freeze({ standing, read, overdue });
+  // What of all that is left is in a short round, as {left, minutes}.
+  function leftInTime(of, { left }) {
+    const now = left.filter(id => of.only === null || of.only.has(id));
+    return { left: now, minutes: minutesOf(of, now) };
+  }
+
+  return Object.freeze({ standing, read, overdue, leftInTime });
 })();

@@ -5,7 +5,7 @@
  * rounds_run.js, what a screen looks like to rounds_screens.js.
  *
  * `hand` is the round in hand, as there; `run` is {host, note(noted, subject, answer, more), standing(), ifStopped(),
- * leaveOff()}.
+ * leaveOff(), inTime(minutes)}.
  */
 Diagnose.roundsTasks = (() => {
   const layout = () => Diagnose.layout;
@@ -35,7 +35,11 @@ Diagnose.roundsTasks = (() => {
 
     function overview() {
       hand.shown = "";
-      layout().show(S().overview(hand.of, standing(), doing({ back: leaveOff, task: show })));
+      const now = standing();
+      // How little time there is, is asked before anything is marked: what is left then was not reckoned anew.
+      const { inTime } = run;
+      const more = { back: leaveOff, task: show, inTime, fresh: !now.read.marks.size };
+      layout().show(S().overview(hand.of, now, doing(more)));
     }
 
     function next() {
@@ -80,10 +84,11 @@ Diagnose.roundsTasks = (() => {
       const { of } = hand;
       const unknown = Object.keys(task.appliesTo).filter(fact => now.read.facts[fact] === "not-sure");
       const { there } = now.state;
-      const order = of.order.filter(id => there.includes(id));
+      const order = of.order.filter(id => there.includes(id)
+        && (of.only === null || of.only.has(id) || now.read.marks.has(id)));
       const marked = now.read.marks.get(task.id);
       return {
-        number: order.indexOf(task.id) + 1, count: there.length, cautions,
+        number: order.indexOf(task.id) + 1, count: order.length, cautions,
         wants: task.wants.filter(want => Object.hasOwn(of.wants, want)).map(want => of.wants[want]),
         still: R().still(of, now.read, task.id, host.now()),
         overdue: late(task),
@@ -165,7 +170,7 @@ Diagnose.roundsTasks = (() => {
         layout().show(S().record(of, text, doing({ back: result })));
       };
       const marks = () => layout().show(S().marks(of, Diagnose.roundsRecord.marks(of, read()), doing({ back: result })));
-      layout().show(S().result(of, standing(), doing({ back: overview, record, marks, end: leaveOff })));
+      layout().show(S().result(of, standing(), doing({ back: overview, record, marks, end: leaveOff, inTime: run.inTime })));
     }
 
     return Object.freeze({ overview });
