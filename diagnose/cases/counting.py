@@ -80,6 +80,15 @@ def causes_met(connection: Connection) -> tuple[tuple[str, str], ...]:
     return tuple(sorted((row.symptom, row.cause) for row in connection.execute(met)))
 
 
+def watched(connection: Connection) -> tuple[int, datetime | None]:
+    """How many vehicles this store's own cases are of (all without a label are one), and since when."""
+    own = select(
+        func.count(cases.c.vehicle_key.distinct()).label("n"), func.min(cases.c.opened).label("first")
+    )
+    row = connection.execute(own.where(cases.c.source.is_(None))).one()
+    return int(row.n), row.first
+
+
 def confirmed_elsewhere(connection: Connection, symptom: str | None) -> int:
     """How many cases other stores alone know of: they have neither a day nor a vehicle.
 

@@ -38,6 +38,7 @@ Examples:
   diagnose round --code 0001-RW56-...          bring paper or phone back by its code
   diagnose round wake-up --marks found.yaml    the same by a file
   diagnose round --kept                        rounds that are kept
+  diagnose round lay-up --preventions          what else prevents faults, and what to have done
   diagnose round wake-up --fleet yard          all vehicles with a card in a folder
 
 \b
@@ -102,6 +103,11 @@ The file for --marks holds the ids of tasks as printed, such as:
     metavar="[NUMBER]",
     help="Show the rounds that are kept, or one of them.",
 )
+@click.option(
+    "--preventions",
+    is_flag=True,
+    help="Of the lay-up: all that the trees say prevents faults and none of its tasks does.",
+)
 @cases_option
 @trees_option
 @json_option
@@ -118,6 +124,7 @@ def command(
     marks_file: Path | None,
     code: str | None,
     kept: str | None,
+    preventions: bool,
     store: str | None,
     folders: tuple[Path, ...],
     as_json: bool,
@@ -127,24 +134,32 @@ def command(
     from diagnose.cli.round_at_hand import at_hand
 
     if fleet is not None:
-        others = (vehicle, who, resume, minutes, as_list, form, marks_file, code, kept)
+        others = (vehicle, who, resume, minutes, as_list, form, marks_file, code, kept, preventions or None)
         show_fleet(name, folders, replace(fleet, as_json=as_json, target=target), store, others)
         return
     head = None
+    if preventions and any((who, resume, minutes, as_list, form, target, marks_file, code, kept)):
+        raise WrongUsage(
+            "--preventions only shows: it goes with lay-up, --vehicle, --json, --trees and --cases"
+        )
     if code is not None:
         head = _head_of(code, name, (minutes, marks_file, kept, form, target), as_list)
         name = head.round
     _refuse_what_does_not_go_together(name, resume, minutes, as_list, form, target, marks_file, kept, as_json)
     who = _label(who)
     console = None
-    if not (as_json or as_list or marks_file or kept):
+    if not (as_json or as_list or marks_file or kept or preventions):
         from diagnose.terminal.console import open_console
 
         console = open_console()
     usual = console is not None and console.is_read() and not vehicle.strip()
     there = at_hand(name, vehicle, who, minutes, store, folders, usual=usual)
     try:
-        if kept is not None:
+        if preventions:
+            from diagnose.cli.round_prevention import show_preventions
+
+            show_preventions(there, as_json)
+        elif kept is not None:
             _show_kept(there, _number(kept, "--kept"), as_json)
         elif as_list:
             from diagnose.cli.round_list import write_list

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -14,6 +14,7 @@ from diagnose.terms import DiagnoseError, WrongUsage
 
 if TYPE_CHECKING:
     from diagnose.cases.rounds_records import RoundRecord, Stage
+    from diagnose.cli.round_prevention import OfTheTrees
     from diagnose.rounds.book import Book
     from diagnose.rounds.going import Going
     from diagnose.rounds.outcome import Outcome
@@ -44,10 +45,23 @@ class AtHand:
     """How long a short round may take; None for all of it."""
     short: Short | None = None
     """What a short round has, once it was worked out."""
+    prevention: OfTheTrees | None = None
+    """What the trees and this store's cases say for a lay-up or a wake-up, once it was looked up."""
 
     def round(self, name: str | None = None) -> Round:
         """The round that was named; raises UnknownRound."""
         return self.desk.trees.round(name or self.name or "")
+
+    def whole_round(
+        self, name: str | None = None, marked: Collection[str] = (), *, every: bool = False
+    ) -> Round:
+        """The round with what the trees' preventions ask of this vehicle, where it is a lay-up.
+
+        `marked` are ids that a kept round has; with `every` nothing is left out for being worth too little.
+        """
+        from diagnose.cli.round_prevention import with_the_trees
+
+        return with_the_trees(self, self.round(name), marked, every=every)
 
     def today(self) -> date:
         """The day here."""
@@ -91,6 +105,9 @@ class AtHand:
             state_of=self.state_of,
             numbers=self.desk.calling.numbers,
         )
+        from diagnose.cli.round_prevention import reasons_for
+
+        going.reasons = reasons_for(self, round)
         if self.minutes is not None:
             from diagnose.cli.round_short import short_of
 

@@ -11,12 +11,14 @@ import click
 from diagnose.cases.rounds_records import RoundLine, RoundRecord
 from diagnose.cli.round_at_hand import AtHand, OtherRound
 from diagnose.cli.round_marks import danger_told, keep, known_of, refuse_a_stopped_vehicle, show_kept
+from diagnose.cli.round_prevention import marked_in
 from diagnose.rounds.code_parts import Head, read_head
 from diagnose.rounds.past import past_of
 from diagnose.terms import DiagnoseError, WrongUsage
 from diagnose.terms.rounds import Round
 
 if TYPE_CHECKING:
+    from diagnose.rounds.brought import Brought
     from diagnose.rounds.list_code import Rows
     from diagnose.rounds.phone_code import PhoneRound
     from diagnose.terminal.console import Console
@@ -49,11 +51,21 @@ def take_code(
     head.of_vehicle(there.desk.vehicle)
     round = there.round(head.round)
     if head.kind == "list":
-        return _take_list(there, head, round, record, console, as_json)
+        return _take_list(there, head, _as_printed(there, head, record), record, console, as_json)
     if resume or there.who:
         raise WrongUsage("a phone's code says which round of which phone it is: leave out --resume and --by")
     _take_phone(there, head, round, as_json)
     return 0
+
+
+def _as_printed(there: AtHand, head: Head, record: RoundRecord | None) -> Round:
+    """The round with the tasks from the trees that it had on paper.
+
+    Where the cases make another choice by now all there are: each row is known by its mark all the same.
+    """
+    today = there.whole_round(head.round, marked_in(record))
+    fits = head.fits(today, there.desk.trees.common().facts)
+    return today if fits else there.whole_round(head.round, every=True)
 
 
 def _take_list(
@@ -88,8 +100,19 @@ def _take_list(
     found = completed(line, rows, past)
     if not as_json:
         click.echo(ticked_page(found, rows, shutil.get_terminal_size().columns).text())
-    keep(there, round, record, found.brought, TYPED, as_json)
+    keep(
+        there,
+        _with_what_was_marked(there, round, record, found.brought),
+        record,
+        found.brought,
+        TYPED,
+        as_json,
+    )
     return 0
+
+
+def _with_what_was_marked(there: AtHand, round: Round, record: RoundRecord | None, brought: Brought) -> Round:
+    return there.whole_round(round.id, marked_in(record) | {mark.task for mark in brought.marks})
 
 
 def _ask(there: AtHand, rows: Rows, record: RoundRecord | None, console: Console) -> int:
@@ -119,7 +142,9 @@ def _ask(there: AtHand, rows: Rows, record: RoundRecord | None, console: Console
     except KeyboardInterrupt:
         console.show(Page(console.width()).say("Nothing was kept.").lines)
         return CTRL_C
-    keep(there, round, record, found.brought, TYPED, False)
+    keep(
+        there, _with_what_was_marked(there, round, record, found.brought), record, found.brought, TYPED, False
+    )
     return 0
 
 

@@ -11,6 +11,7 @@ import click
 from diagnose.cases.rounds_records import RoundRecord
 from diagnose.cases.rounds_store import round_kept, rounds_kept
 from diagnose.cli.round_at_hand import AtHand
+from diagnose.cli.round_prevention import as_values, marked_in
 from diagnose.rounds.book import LooseBook, StoreBook
 from diagnose.rounds.going import Going
 from diagnose.rounds.ordering import planned
@@ -25,10 +26,10 @@ def print_document(there: AtHand, number: int | None, resume: bool) -> None:
     if resume:
         record = there.record(number)
         book = StoreBook(there.desk.store, record.number, there.desk.clock)
-        going = there.going(there.round(record.round), book)
+        going = there.going(there.whole_round(record.round, marked_in(record)), book)
         _print(as_document(there, going, record))
     else:
-        _print(as_document(there, there.going(there.round(), LooseBook())))
+        _print(as_document(there, there.going(there.whole_round(), LooseBook())))
 
 
 def print_as_json(there: AtHand, going: Going, number: int) -> None:
@@ -52,7 +53,7 @@ def print_kept(there: AtHand, number: int | None, as_json: bool) -> None:
         return
     record = round_kept(there.desk.store, number)
     there.record(number)
-    going = there.going(there.round(record.round), LooseBook(record.lines))
+    going = there.going(there.whole_round(record.round, marked_in(record)), LooseBook(record.lines))
     if as_json:
         _print(as_document(there, going, record))
         return
@@ -87,6 +88,7 @@ def as_document(there: AtHand, going: Going, record: RoundRecord | None = None) 
         "least_minutes": plan.bound,
         "proved": plan.exact,
         "tasks": [_of_task(going, task) for task in going.there(past).values()],
+        **as_values(there, round),
         **_judged(outcome, judged),
     }
 
@@ -118,6 +120,9 @@ def _of_task(going: Going, task: Task) -> dict[str, Any]:
         "wants": list(task.wants),
         "after": sorted(going.round.after.get(task.id, ())),
         "opens": list(task.opens),
+        "prevents": {tree: sorted(causes) for tree, causes in task.prevents.items()},
+        "from_the_trees": task.gathered,
+        "reasons": list(going.reasons.get(task.id, ())),
         "refer": task.refer,
         "safety": task.safety,
         "overdue": list(going.overdue(task)),

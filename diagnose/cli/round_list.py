@@ -24,7 +24,7 @@ def write_list(there: AtHand, form: ListForm | None, target: Path | None) -> Non
     card = there.desk.card
     if card is not None and target is not None and target.resolve() == Path(card.file).resolve():
         raise WrongUsage(f"{target} is the card itself; write to another file")
-    going = there.going(there.round(), LooseBook())
+    going = there.going(there.whole_round(), LooseBook())
     places = there.desk.trees.common().places
     done = frozenset(going.round.tasks) - going.open_tasks().keys()
     order = planned(going.round.tasks, going.round.after, places, done).order

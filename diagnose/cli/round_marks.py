@@ -12,6 +12,7 @@ from diagnose.cases.rounds_records import RoundRecord
 from diagnose.cases.rounds_store import begin_round, note
 from diagnose.cli.round_at_hand import AtHand
 from diagnose.cli.round_document import print_as_json
+from diagnose.cli.round_prevention import marked_in
 from diagnose.rounds.book import LooseBook, StoreBook
 from diagnose.rounds.brought import Brought, dangers_in, lines_of
 from diagnose.rounds.marks_file import Known, load_marks
@@ -34,8 +35,10 @@ def take_marks(there: AtHand, path: Path, number: int | None, resume: bool, as_j
     FlawedKnowledge with every flaw of the file, Uncleared.
     """
     record = there.record(number) if resume else None
-    round = there.round(record.round if record is not None else None)
-    brought = load_marks(path, round, known_of(there, round, record))
+    name = record.round if record is not None else None
+    every = there.whole_round(name, every=True)
+    brought = load_marks(path, every, known_of(there, every, record))
+    round = there.whole_round(name, marked_in(record) | {mark.task for mark in brought.marks})
     keep(there, round, record, brought, str(path), as_json)
 
 

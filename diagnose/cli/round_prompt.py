@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from diagnose.cases.rounds_records import RoundRecord
 from diagnose.cases.rounds_store import begin_round, rounds_kept, set_stage
 from diagnose.cli.round_at_hand import AtHand
+from diagnose.cli.round_prevention import marked_in, of_the_trees
 from diagnose.rounds.book import StoreBook
 from diagnose.rounds.going import Going
 from diagnose.rounds.ordering import planned
@@ -37,12 +38,13 @@ def go_through(there: AtHand, console: Console, number: int | None, resume: bool
         return CTRL_C
     notices = [] if record is None else _of_the_past(there, record)
     if record is None:
-        round, desk = there.round(), there.desk
+        round, desk = there.whole_round(), there.desk
         record = begin_round(desk.store, round.id, round.digest, desk.vehicle, there.who, desk.clock())
     elif record.stage != "stopped":
         set_stage(there.desk.store, record.number, "open", there.desk.clock())
     going = there.going(
-        there.round(record.round), StoreBook(there.desk.store, record.number, there.desk.clock)
+        there.whole_round(record.round, marked_in(record)),
+        StoreBook(there.desk.store, record.number, there.desk.clock),
     )
     dialogue = RoundDialogue(
         going,
@@ -50,7 +52,12 @@ def go_through(there: AtHand, console: Console, number: int | None, resume: bool
         there.desk,
         there.again(record.number),
         lambda: there.come_to(going),
-        _opening(there, going, console.width(), [*notices, *_of_short(there), *_due(going)]),
+        _opening(
+            there,
+            going,
+            console.width(),
+            [*notices, *_of_short(there), *_due(going), *of_the_trees(there, going.round)],
+        ),
     )
     return dialogue.run()
 
@@ -87,7 +94,7 @@ def _opening(there: AtHand, going: Going, width: int, notices: list[str]) -> Pag
 
 def _of_the_past(there: AtHand, record: RoundRecord) -> list[str]:
     """What is said of a round that is taken up: that its file has changed, and what it has no more."""
-    round = there.round(record.round)
+    round = there.whole_round(record.round, marked_in(record))
     if record.digest == round.digest:
         return []
     from diagnose.rounds.past import past_of

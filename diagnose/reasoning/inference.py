@@ -2,6 +2,7 @@
 
     share k of n           Wilson 1927
     count k                exact Poisson limits, Garwood 1936
+    above a share          the binomial law's upper tail
     above the others       Fisher's exact test, one-sided (hypergeometric tail)
     many of one vehicle    Poisson cut off below one: a vehicle without a case is not known at all
     many tests at once     Benjamini & Hochberg 1995
@@ -114,6 +115,20 @@ def above_the_others(hits: int, of: int, all_hits: int, all_of: int) -> float:
 
 def _log_choose(n: int, k: int) -> float:
     return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
+
+
+def above_a_share(hits: int, of: int, usual: float) -> float:
+    """How likely so many hits or more are among `of`, each of them one with the chance `usual`.
+
+    The upper tail of the binomial law.
+    """
+    if hits <= 0:
+        return 1.0
+    j = np.arange(hits, of, dtype=float)
+    ratios = (of - j) / (j + 1) * usual / (1 - usual)
+    first = _log_choose(of, hits) + hits * log(usual) + (of - hits) * log(1 - usual)
+    terms = first + np.concatenate([[0.0], np.cumsum(np.log(ratios))])
+    return float(min(1.0, np.exp(np.logaddexp.reduce(terms))))
 
 
 def rate_of_vehicles(mean: float) -> float:

@@ -68,6 +68,8 @@ class Sitting:
         self.round, self.common, self.book, self.clock = round, common, book, clock
         self.vehicle, self.who, self.only, self.state_of = vehicle, who, only, state_of
         self.numbers = numbers
+        self.reasons: Mapping[str, Sequence[str]] = {}
+        """Task -> what the fleet's own cases, and the trees, say for it, in sentences."""
         self._since = max((line.number for line in book.lines()), default=0)
         """What was noted before this sitting; what was put off then is offered again."""
         self._cautioned: set[str] = set()
@@ -252,6 +254,7 @@ class Sitting:
             wants=tuple(self.round.wants[want] for want in task.wants if want in self.round.wants),
             still=still,
             overdue=self.overdue(task),
+            reasons=tuple(self.reasons.get(task.id, ())),
             before=mark.end if mark is not None else None,
             by_owner=task.by == "owner",
         )

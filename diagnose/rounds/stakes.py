@@ -10,7 +10,7 @@ than the route by whatever its checks save.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -61,11 +61,16 @@ class Stake:
     """Confirmed cases that the shares have learned from."""
 
 
-def stake_of(model: Model, route: Route | None = None) -> Stake:
-    """What a tree has at stake, its cost read off its route where that is at hand."""
+def stake_of(model: Model, route: Route | None = None, minutes: Sequence[float] | None = None) -> Stake:
+    """What a tree has at stake, its cost read off its route where that is at hand.
+
+    `minutes` are those of the route for each cause, where they are known without it.
+    """
     shares = model.prior
     now = _now(model)
-    if route is not None:
+    if minutes is not None:
+        walk = np.array(minutes)
+    elif route is not None:
         walk = cost_by_cause(route, model)
     else:
         walk = now + max(0.0, _without_checks(model) - float(shares @ now))

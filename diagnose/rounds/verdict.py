@@ -17,7 +17,7 @@ from diagnose.knowledge.card_fields import DATES
 from diagnose.rounds.again import is_renewed
 from diagnose.rounds.due import DueDate, due_dates
 from diagnose.rounds.presence import is_there
-from diagnose.terms.rounds import Round, RoundId, Task, TaskEnd, TaskMark, Verdict
+from diagnose.terms.rounds import GATHERED, Round, RoundId, Task, TaskEnd, TaskMark, Verdict
 
 Why = Literal[
     "danger",
@@ -156,7 +156,9 @@ def judged(
         else:
             reasons += _of_task(task, round.id, marked, settled, there=is_there(task, known))
     reasons += [
-        Reason(id, "gone", "not-ready", id) for id, gone in by_task.items() if gone[-1].end == "wrong"
+        Reason(id, "gone", "limited" if id.startswith(GATHERED) else "not-ready", id)
+        for id, gone in by_task.items()
+        if gone[-1].end == "wrong"
     ]
     hired = round.id == "hand-over" or known.get("use") == "hired"
     for due in dues:
@@ -174,6 +176,8 @@ def weight(task: Task, round: RoundId) -> Verdict:
 
     Before a journey whatever keeps it off the road leaves it not ready.
     """
+    if task.gathered:
+        return "limited"
     if GRAVE & set(task.opens):
         return "not-ready"
     return worse(worse(task.if_wrong, "limited"), by_what_is_unused(task.must_not_use, round))
@@ -214,7 +218,7 @@ def _of_task(
         return [_against(task, round, "case-closed" if closed else "wrong", note, last_case)]
     if still_open is not None:
         return [_against(task, round, "case-open", note, still_open)]
-    if not there or end == "fine":
+    if not there or end == "fine" or task.gathered:
         return []
     if end == "not-done" or GRAVE & set(task.opens):
         return [_against(task, round, "not-done", note)]

@@ -61,6 +61,8 @@ class TaskShown(RoundView):
     """Minutes that a wait before it has still to run."""
     overdue: tuple[str, ...] = ()
     """What the card's dates say is due: it is wrong by that alone."""
+    reasons: tuple[str, ...] = ()
+    """What the fleet's own cases, and the trees, say for it."""
     before: TaskEnd | None = None
     """How it was marked earlier."""
     by_owner: bool = True

@@ -78,6 +78,8 @@ def task_page(view: TaskShown, width: int) -> Page:
         page.say("If it was replaced, put the new date on the card.", "quiet", indent=2).gap()
     page.say(sentence(view.place) if not view.there else f"While you are {view.place}:", "quiet")
     page.say(ended(task.what), "strong").say(task.how, indent=2)
+    for reason in view.reasons:
+        page.say(reason, indent=2)
     page.say(" ".join(_what_it_takes(view)), "quiet", indent=2).gap()
     if not view.by_owner:
         page.say("This is for a technician. Not one? Answer: not done.").gap()

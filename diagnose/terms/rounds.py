@@ -16,6 +16,9 @@ ROUNDS: tuple[RoundId, ...] = ("wake-up", "journey", "hand-over", "lay-up")
 TaskEnd = Literal["fine", "wrong", "not-done", "not-fitted"]
 TASK_ENDS: tuple[TaskEnd, ...] = ("fine", "wrong", "not-done", "not-fitted")
 
+GATHERED = "prevent-"
+"""How the ids of tasks begin that were made from what a tree says prevents a fault."""
+
 Verdict = Literal["ready", "limited", "not-ready"]
 """Never *safe*: nothing here certifies anything."""
 

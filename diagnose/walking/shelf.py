@@ -11,6 +11,7 @@ import json
 import os
 import tempfile
 from hashlib import sha256
+from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,6 +42,29 @@ def route_for(model: Model, folder: Path | None = None) -> Route:
     if kept is not None:
         _put(kept, route)
     return route
+
+
+def minutes_kept(model: Model, folder: Path) -> tuple[float, ...] | None:
+    """What the route costs for each of the model's causes, where the folder holds the route; never compiled.
+
+    The minutes are kept beside the route once they were worked out, so that asking again takes no time.
+    """
+    kept = folder / f"{route_digest(model)}.json"
+    beside = kept.with_suffix(".minutes")
+    try:
+        found = tuple(float(each) for each in json.loads(beside.read_text(encoding="utf-8")))
+        if kept.exists() and len(found) == len(model.ids) and all(0 <= each < inf for each in found):
+            return found
+    except (OSError, ValueError, TypeError):
+        pass
+    route = _taken_from(kept, model)
+    if route is None:
+        return None
+    from diagnose.reasoning.robustness import cost_by_cause
+
+    minutes = tuple(float(each) for each in cost_by_cause(route, model))
+    _put_text(beside, json.dumps(minutes))
+    return minutes
 
 
 def route_digest(model: Model) -> str:
@@ -99,11 +123,15 @@ def _put(kept: Path, route: Route) -> None:
     """Writes a route so that a reader never sees half of it; a full or closed disk is no trouble."""
     from diagnose.reasoning.route import route_to_json
 
+    _put_text(kept, route_to_json(route))
+
+
+def _put_text(kept: Path, text: str) -> None:
     try:
         kept.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=kept.parent, suffix=".part")
         with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(route_to_json(route))
+            file.write(text)
         Path(name).replace(kept)
     except OSError:
         return
