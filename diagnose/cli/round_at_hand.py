@@ -65,7 +65,7 @@ class AtHand:
 
     def today(self) -> date:
         """The day here."""
-        return self.desk.clock().date()
+        return self.desk.clock().astimezone().date()
 
     def vehicle(self, *, stopped: bool = True) -> Vehicle:
         """What is known of the vehicle; with `stopped` the store is asked whether danger stopped it."""

@@ -1,4 +1,4 @@
-"""What was wrong and is to be looked at once more: its walk ended well, or its date is new on the card.
+"""What is to be looked at once more: its walk ended well, its date is new on the card, or it was long ago.
 
 A task whose date on the card is over is never fine, yet it is looked at: what somebody called fine is kept as
 *wrong*, with a note that tells which date it was and that nothing else was wrong. So it stays wrong where the
@@ -8,11 +8,14 @@ card is not at hand, and where the card has a new date it comes again.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from datetime import date
 
-from diagnose.terms.rounds import Task, TaskEnd, TaskMark
+from diagnose.terms.rounds import RoundId, Task, TaskEnd, TaskMark
 
 NOTHING_ELSE = "Nothing else was wrong."
 """How the note of a mark ends that is wrong only because a date was over."""
+COUNTS_FOR: Mapping[RoundId, int] = {"wake-up": 183, "lay-up": 183, "journey": 1, "hand-over": 7}
+"""Days for which a round counts after it was begun, and each look after it was taken (judgement)."""
 PUT_RIGHT = frozenset({"cured", "put-right"})
 """How a case stands that came to a good end: cured, or handed over and confirmed since."""
 
@@ -37,6 +40,12 @@ def is_renewed(task: Task, mark: TaskMark, over: Collection[str], holding: Colle
     `over` and `holding` are the dates of the card by how they stand; what is on no card renews nothing.
     """
     return mark.of_date and not set(over) & set(task.dates) and bool(set(holding) & set(task.dates))
+
+
+def too_long_ago(mark: TaskMark, round: RoundId, today: date) -> bool:
+    """Whether something was called fine, or not fitted, so long ago that nobody can go by it."""
+    looked = mark.time.astimezone().date()
+    return mark.end in ("fine", "not-fitted") and (today - looked).days > COUNTS_FOR[round]
 
 
 def to_look_at_again(

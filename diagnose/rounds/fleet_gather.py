@@ -17,6 +17,7 @@ from diagnose.cases.refusals import NoSuchCase
 from diagnose.cases.rounds_records import RoundRecord
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.common import Common
+from diagnose.rounds.again import COUNTS_FOR
 from diagnose.rounds.clearing import cleared_on_a_round, stopped_by_round
 from diagnose.rounds.due import due_dates
 from diagnose.rounds.fleet import Fleet, FleetVehicle, fleet_of
@@ -40,14 +41,12 @@ from diagnose.rounds.presence import tasks_there
 from diagnose.rounds.verdict import CHECKS, judged
 from diagnose.rounds.verdict_statements import reason_in_words
 from diagnose.terms import Tree
-from diagnose.terms.rounds import Round, RoundId, Task, TaskMark
+from diagnose.terms.rounds import Round, Task, TaskMark
 from diagnose.walking.earlier import stopped_by
 
 if TYPE_CHECKING:
     from diagnose.cases.store import CaseStore
 
-COUNTS_FOR: Mapping[RoundId, int] = {"wake-up": 183, "lay-up": 183, "journey": 1, "hand-over": 7}
-"""Days for which a round counts after it was begun (judgement); an older one is begun anew."""
 LATELY = 183
 """Days for which a case that came to no good end is told (judgement)."""
 

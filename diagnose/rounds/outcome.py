@@ -71,11 +71,15 @@ def outcome_of(
     done = frozenset(sitting.round.tasks) - left.keys()
     plan = planned(sitting.round.tasks, sitting.round.after, common.places, done)
     return Outcome(
-        fine=tuple(task for id, task in there.items() if ends.get(id) == "fine" and id not in ails),
+        fine=tuple(
+            task for id, task in there.items() if ends.get(id) == "fine" and id not in ails and id not in left
+        ),
         wrong=wrong,
         left={id: left[id] for id in plan.order},
         for_a_date=tuple(each.task.id for each in wrong if each.task.id in left),
-        not_fitted=tuple(task for id, task in there.items() if ends.get(id) == "not-fitted"),
+        not_fitted=tuple(
+            task for id, task in there.items() if ends.get(id) == "not-fitted" and id not in left
+        ),
         minutes=plan.minutes,
         parts=tuple(
             (part.says, part.task)

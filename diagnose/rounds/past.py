@@ -8,6 +8,7 @@ from graphlib import TopologicalSorter
 
 from diagnose.cases.rounds_records import RoundLine, standing_lines
 from diagnose.rounds.again import only_its_date
+from diagnose.rounds.presence import is_never_missing
 from diagnose.terms import NOT_SURE, Finding
 from diagnose.terms.rounds import TASK_ENDS, Round, Task, TaskEnd, TaskMark
 
@@ -62,6 +63,8 @@ def past_of(
         elif line.noted == "mark":
             task = names.get(line.subject, line.subject)
             end = end_of(line)
+            if end == "not-fitted" and task in round.tasks and is_never_missing(round.tasks[task]):
+                end = "not-done"
             of_date = line.case is None and only_its_date(end, line.note)
             mark = TaskMark(task, end, line.time, line.who, line.note, line.case, of_date)
             every.append(mark)

@@ -10,6 +10,17 @@ from diagnose.terms.rounds import Round, Task
 Facts = Mapping[str, str]
 """Fact -> its answer's id, or *not sure*."""
 
+GRAVE = frozenset({"tyres-soft-old", "brakes-drag"})
+"""Trees about what stops or carries the vehicle: a task that opens one leaves it not ready, whatever its file
+says, and no vehicle is without."""
+NEVER_MISSING = frozenset({"w6-belts", "j4-lamps"})
+"""Other tasks about what every vehicle has; of belts a caravan has none, but an extinguisher."""
+
+
+def is_never_missing(task: Task) -> bool:
+    """Whether no vehicle is without what the task looks at: called *not fitted*, it is not done."""
+    return task.id in NEVER_MISSING or not GRAVE.isdisjoint(task.opens)
+
 
 def is_there(task: Task, facts: Facts) -> bool:
     """Whether a task is for this vehicle; what is not known leaves it in."""

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from diagnose.cases.rounds_records import RoundLine
 from diagnose.knowledge.common import Common
-from diagnose.rounds.again import to_look_at_again
+from diagnose.rounds.again import to_look_at_again, too_long_ago
 from diagnose.rounds.book import Book
 from diagnose.rounds.jobs import START
 from diagnose.rounds.ordering import planned
@@ -21,6 +21,7 @@ from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped
 from diagnose.terms import Caution, Finding
 from diagnose.terms.rounds import Round, Task, TaskMark
 from diagnose.walking.calling import EVERYWHERE
+from diagnose.walking.carded import in_words
 from diagnose.walking.danger_words import ANY_DANGER, FIRE, Heard, stop_text
 from diagnose.walking.stops import BY_HAZARD, firmest_first, first_words
 from diagnose.walking.views import Choice
@@ -111,9 +112,11 @@ class Sitting:
         return {id: why for id, why in held.items() if id not in marks or marks[id].end == "not-done"}
 
     def again(self, past: RoundPast | None = None) -> frozenset[str]:
-        """Tasks that were wrong and are looked at once more."""
+        """Tasks that are looked at once more: they were wrong, or it was too long ago."""
         marks, vehicle = (past or self.past).marks, self.vehicle
-        return to_look_at_again(self.round.tasks, marks, self.state_of, vehicle.overdue, vehicle.holding)
+        found = to_look_at_again(self.round.tasks, marks, self.state_of, vehicle.overdue, vehicle.holding)
+        today = self.clock().astimezone().date()
+        return found | {id for id, mark in marks.items() if too_long_ago(mark, self.round.id, today)}
 
     def stopped_by(self, past: RoundPast | None = None) -> str | None:
         """The referral of the danger that stops this round, told on it or before it; None once cleared."""
@@ -240,6 +243,10 @@ class Sitting:
         notices = [f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions]
         if mark is not None and mark.end == "wrong":
             notices.append(NEW_DATE if mark.of_date else CURED)
+        elif mark is not None and mark.end != "not-done":
+            notices.append(
+                f"It was looked at on {in_words(mark.time.astimezone().date())}, too long ago to go by."
+            )
         self._shown = TaskShown(
             number=self._behind(past) + 1,
             of=len(self._of(past)),

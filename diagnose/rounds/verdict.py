@@ -14,9 +14,9 @@ from typing import Literal
 
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
-from diagnose.rounds.again import is_renewed
+from diagnose.rounds.again import is_renewed, too_long_ago
 from diagnose.rounds.due import DueDate, due_dates
-from diagnose.rounds.presence import is_there
+from diagnose.rounds.presence import GRAVE, is_never_missing, is_there
 from diagnose.terms.rounds import GATHERED, Round, RoundId, Task, TaskEnd, TaskMark, Verdict
 
 Why = Literal[
@@ -26,6 +26,7 @@ Why = Literal[
     "case-closed",
     "renewed",
     "not-done",
+    "long-ago",
     "no-alarm",
     "over",
     "unchecked",
@@ -39,6 +40,7 @@ Why = Literal[
 - case-closed: it was wrong, its case has come to a good end, and nobody has looked at it again
 - renewed: it was wrong for its date alone, the card has a new one, and nobody has looked at it again
 - not-done: nobody looked at it to an end
+- long-ago: it was looked at so long ago that nobody can go by it
 - no-alarm: an alarm is not there
 - over: a date of the card holds no more
 - unchecked: no qualified person's check of gas or mains is on the card, or it is over
@@ -46,10 +48,6 @@ Why = Literal[
 """
 
 BADNESS: Mapping[Verdict, int] = {"ready": 0, "limited": 1, "not-ready": 2}
-
-GRAVE = frozenset({"tyres-soft-old", "brakes-drag"})
-"""Trees about what stops or carries the vehicle: a task that opens one leaves it not ready, whatever its file
-says, and no vehicle is without."""
 
 ALARMS = frozenset({"alarm", "gas-alarm"})
 CHECKS: Mapping[str, str] = {"gas-check": "gas", "mains-check": "mains"}
@@ -154,7 +152,11 @@ def judged(
         if marked and is_renewed(task, marked[-1], over, holding):
             reasons.append(_against(task, round.id, "renewed"))
         else:
-            reasons += _of_task(task, round.id, marked, settled, there=is_there(task, known))
+            there = is_there(task, known)
+            found = _of_task(task, round.id, marked, settled, there=there)
+            if not found and there and _is_old(task, marked, round.id, today):
+                found = [_against(task, round.id, "long-ago")]
+            reasons += found
     reasons += [
         Reason(id, "gone", "limited" if id.startswith(GATHERED) else "not-ready", id)
         for id, gone in by_task.items()
@@ -220,11 +222,15 @@ def _of_task(
         return [_against(task, round, "case-open", note, still_open)]
     if not there or end == "fine" or task.gathered:
         return []
-    if end == "not-done" or GRAVE & set(task.opens):
+    if end == "not-done" or (end == "not-fitted" and is_never_missing(task)):
         return [_against(task, round, "not-done", note)]
     if ALARMS & set(task.dates):
         return [Reason(task.id, "no-alarm", "limited", task.what, task.must_not_use, note)]
     return []
+
+
+def _is_old(task: Task, marks: list[TaskMark], round: RoundId, today: date) -> bool:
+    return bool(marks) and not task.gathered and too_long_ago(marks[-1], round, today)
 
 
 def _against(task: Task, round: RoundId, why: Why, note: str = "", case: int | None = None) -> Reason:

@@ -100,6 +100,7 @@ def reason_in_words(reason: Reason, judged: Judged) -> str:
         "case-closed": f"{what}: {case} came to a good end; look at it once more and mark it",
         "renewed": f"{what}: it was wrong by its date alone, which is new on the card; look at it once more",
         "not-done": f"Not done: {what}",
+        "long-ago": f"Looked at too long ago to go by: {what}",
         "no-alarm": NO_ALARM,
         "gone": f"{what} was found wrong, and this round has that task no more",
         "over": _over(reason, judged),

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from diagnose.rounds.going import Going, NothingToTakeBack
 from diagnose.rounds.outcome import Outcome
+from diagnose.rounds.presence import is_never_missing
 from diagnose.rounds.verdict import Judged
 from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown, View
 from diagnose.terminal.console import Console
@@ -39,6 +40,7 @@ from diagnose.walking.handing_over import carried_over
 from diagnose.walking.views import NO_CERTIFICATE, Choice, Stopped
 
 NOT_NOW = "not-now"
+NEVER_MISSING = "Every vehicle has that, so nobody has looked at it: it is kept as not done."
 _WITH_A_NOTE = re.compile(r"\s*([^:]{1,30}?)\s*:\s*(\S.*)", re.DOTALL)
 LONGEST_NOTE = 300
 
@@ -175,6 +177,8 @@ class RoundDialogue:
             referral = self.desk.trees.common().referrals.get(view.task.refer or "")
             self._show(wrong_page(view.task, referral, self._waiting_for(view.task), self.console.width()))
             return following
+        if end == "not-fitted" and is_never_missing(view.task):
+            self._say(NEVER_MISSING, "strong")
         waiting = self._waiting_for(view.task)
         if waiting:
             self._show(waiting_page(waiting, "done", self.console.width()))

@@ -189,7 +189,7 @@ def test_the_document_begins_nothing_and_says_what_there_is(run, kept):
 
 @pytest.mark.long
 def test_a_kept_round_is_shown_with_every_end_and_as_a_document(run):
-    run("round", "journey", "--vehicle", "van 7", typed="fine\nnot fitted\nnot done\nleave off\n")
+    run("round", "journey", "--vehicle", "van 7", typed="fine\nnot done\nnot fitted\nleave off\n")
     assert "1  Before a journey, van 7, " in run("round", "--kept").out
     page = run("round", "--kept", "1").out
     assert all(f"  {end} " in page for end in ("FINE", "NOT FITTED", "NOT DONE"))
@@ -310,3 +310,9 @@ def test_a_vehicle_that_a_walk_stopped_is_not_ready_until_that_is_cleared_on_a_r
     )
     reasons = json.loads(run("round", "--kept", "1", "--json").out)["reasons"]
     assert not any("Danger was told" in reason for reason in reasons)
+
+
+def test_tyres_are_never_called_not_fitted(run, kept):
+    ran = run("round", "journey", typed="fine\nnot fitted\nleave off\n")
+    assert "Every vehicle has that, so nobody has looked at it: it is kept as not done." in ran.out
+    assert "Not done: Look at every tyre, inner walls too." in ran.out

@@ -326,3 +326,25 @@ def test_an_earlier_stop_of_the_vehicle_stands_until_it_is_cleared_here() -> Non
     other = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
     other.cleared("yes")
     assert other.stopped_by() is None
+
+
+@pytest.mark.parametrize("days", [1, 2])
+def test_a_round_taken_up_days_later_shows_again_what_was_looked_at_too_long_ago(days):
+    book = LooseBook()
+    first = going(book, name="journey")
+    walked_to_the_end(first, lambda _: "fine")
+    assert first.left() == {}
+    later = going(book, name="journey")
+    later.clock.now = NOON + timedelta(days=days)
+    assert set(later.left()) == set(later.open_tasks()) == (set() if days == 1 else set(later.there()))
+    if days == 2:
+        shown = later.view()
+        assert shown.notices == ("It was looked at on 1 March 2026, too long ago to go by.",)
+        later.mark(shown.task.id, "fine")
+        assert shown.task.id not in later.left()
+
+
+def test_what_no_vehicle_lacks_is_offered_again_however_it_was_called():
+    book = LooseBook()
+    walked_to_the_end(going(book), lambda _: "not-fitted")
+    assert set(going(book).open_tasks()) == {"w4-tyres", "w5-brakes", "w6-belts"}

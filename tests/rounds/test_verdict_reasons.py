@@ -6,12 +6,16 @@ Which finding leaves a vehicle limited or not ready is common practice, with no 
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from diagnose.rounds.verdict import judged
 from tests.rounds.test_verdict import CHECKED, OLD, TODAY, all_fine, mark, rounds, verdict
 
+LONG = timedelta(days=200)
+CARD = replace(CHECKED, dates=dict.fromkeys(CHECKED.dates, TODAY + LONG))
+"""Checks that hold for a year from a day that is yet to come, so that they hold in half a year, too."""
 HOSE = replace(CHECKED, dates={**CHECKED.dates, "gas-hose": OLD})
 
 
@@ -82,3 +86,32 @@ def test_a_date_that_is_over_says_what_stays_unused_and_counts_as_much_as_its_ta
     own = replace(journey, tasks={**journey.tasks, "j1-load": load})
     (reason,) = judged(own, all_fine("journey"), HOSE, TODAY).reasons
     assert (reason.about, reason.counts) == ("gas-hose", "not-ready")
+
+
+@pytest.mark.parametrize(
+    ("round", "days"), [("journey", 1), ("hand-over", 7), ("wake-up", 183), ("lay-up", 183)]
+)
+def test_what_was_looked_at_too_long_ago_counts_as_little_as_what_nobody_looked_at(round, days):
+    later = [
+        judged(rounds()[round], all_fine(round), CARD, TODAY + timedelta(days=n)) for n in (days, days + 1)
+    ]
+    undone = judged(rounds()[round], [], CARD, TODAY)
+    assert (later[0].verdict, later[0].reasons) == ("ready", ())
+    assert later[1].verdict == undone.verdict == "not-ready"
+    assert {reason.why for reason in later[1].reasons} == {"long-ago"}
+    assert [reason.about for reason in later[1].reasons] == [reason.about for reason in undone.reasons]
+    assert later[1].must_not_use == undone.must_not_use
+
+
+def test_of_a_task_for_other_vehicles_it_does_not_matter_how_long_ago_it_was():
+    later = TODAY + timedelta(days=300)
+    found = judged(rounds()["wake-up"], all_fine("wake-up"), CARD, later, facts={"build": "caravan"})
+    assert not {"w8-fluids", "w9-engine"} & {reason.about for reason in found.reasons}
+
+
+@pytest.mark.parametrize(
+    ("round", "task"), [("wake-up", "w6-belts"), ("journey", "j4-lamps"), ("journey", "w6-belts")]
+)
+def test_belts_and_lamps_that_are_called_not_fitted_were_not_looked_at(round, task):
+    found = verdict(round, all_fine(round, **{task: "not-fitted"}))
+    assert (found.verdict, found.not_done) == ("not-ready", (task,))

@@ -18,17 +18,17 @@ from diagnose.drawing.offline.tree_data import figure
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.card_fields import DATES
 from diagnose.knowledge.common import Common
+from diagnose.rounds.again import COUNTS_FOR
 from diagnose.rounds.due import MATTERS
 from diagnose.rounds.due_statements import FIND_IT, then
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import MILD
-from diagnose.rounds.presence import tasks_there
+from diagnose.rounds.presence import is_never_missing, tasks_there
 from diagnose.rounds.sitting import ANY
 from diagnose.rounds.verdict import (
     ALARMS,
     BADNESS,
     CHECKS,
-    GRAVE,
     OVER_ANYWHERE,
     by_what_is_unused,
     weight,
@@ -98,6 +98,7 @@ def _round(
         "title": TITLES[round.id],
         "says": round.says,
         "digest": round.digest,
+        "countsFor": COUNTS_FOR[round.id],
         "shipped": round.shipped,
         "tasks": list(round.tasks),
         "after": {task: sorted(before) for task, before in round.after.items() if before},
@@ -150,7 +151,7 @@ def _task(task: Task) -> Values:
         "needs": task.needs,
         "buy": task.parts_to_buy,
         "was": task.was,
-        "grave": bool(GRAVE & set(task.opens)),
+        "neverMissing": is_never_missing(task),
         "alarm": bool(ALARMS & set(task.dates)),
     }
 

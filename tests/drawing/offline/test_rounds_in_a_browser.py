@@ -141,6 +141,7 @@ def for_the_page(round, lines, marks, settled, stopped, today, at, _):
                 "end": each.end,
                 "walk": str(each.case) if each.case else None,
                 "ofDate": each.of_date,
+                "time": each.time.isoformat(),
             }
             for each in marks
         ],

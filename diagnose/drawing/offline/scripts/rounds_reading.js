@@ -53,23 +53,24 @@ Diagnose.roundsReading = (() => {
       if (line.noted === "fact") found.facts[line.subject] = line.answer ?? NOT_SURE;
       else if (line.noted === "danger") found.stoppedBy = line.answer ?? "workshop";
       else if (line.noted === "cleared" && line.answer === "yes") found.stoppedBy = null;
-      else if (line.noted === "mark") mark(found, names.get(line.subject) ?? null, line);
+      else if (line.noted === "mark") mark(found, of.byId[names.get(line.subject)] ?? null, line);
     }
     Object.assign(found.facts, carded);
     return found;
   }
 
   function mark(found, task, line) {
-    const end = Diagnose.data.rounds.ends.includes(line.answer) ? line.answer : "not-done";
+    const known = Diagnose.data.rounds.ends.includes(line.answer) ? line.answer : "not-done";
+    const end = known === "not-fitted" && task?.neverMissing ? "not-done" : known;
     const ofDate = end === "wrong" && line.ofDate === true;
-    const made = { task: task ?? line.subject, end, time: line.time, number: line.number, ofDate };
+    const made = { task: task?.id ?? line.subject, end, time: line.time, number: line.number, ofDate };
     found.every.push(made);
     if (task === null) {
       if (!found.dropped.includes(line.subject)) found.dropped.push(line.subject);
       return;
     }
-    found.marks.delete(task);
-    found.marks.set(task, made);
+    found.marks.delete(task.id);
+    found.marks.set(task.id, made);
   }
 
   /** Whether a task is for this vehicle; what is not known leaves it in. */
@@ -149,7 +150,7 @@ Diagnose.roundsReading = (() => {
 
   /**
    * What can be done, and what cannot yet.
-   * @param {Set<string>} cured tasks that were wrong and whose walk ended in a cure: looked at again
+   * @param {Set<string>} cured tasks that are looked at again: put right, or looked at too long ago
    * @param {number} since what was put off before that line is offered again
    * @returns {{there: string[], open: string[], waits: Map<string, string[]>}} `open` in the order of the round's
    *   plan; `waits`: task -> the tasks that come before it and are not behind

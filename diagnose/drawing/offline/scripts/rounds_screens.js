@@ -95,8 +95,13 @@ Diagnose.roundsScreens = (() => {
     answers: [button("I have read this", doing.read, { manner: "answer" })],
   });
 
-  // What was wrong and is put right since, by its walk or by a new date on the card.
-  const whyAgain = mark => mark.ofDate ? "its date is new on the card" : "its walk ended in a cure";
+  // What was wrong and is put right since, by its walk or by a new date on the card; or it was looked at long ago.
+  function whyAgain(mark) {
+    if (mark.end !== "wrong") {
+      return "it was looked at too long ago to go by";
+    }
+    return mark.ofDate ? "its date is new on the card" : "its walk ended in a cure";
+  }
 
   /** `about` is {number, count, cautions, wants, still, overdue, kept, again, where, before}. */
   function task(of, one, about, doing) {
@@ -107,7 +112,8 @@ Diagnose.roundsScreens = (() => {
       first: [
         of.shipped ? null : say(NOT_OURS, "remark"),
         say(`Task ${about.number} of ${about.count}`, "quiet"),
-        about.again ? say(`It was wrong, and ${about.again}: look at it once more.`, "remark") : null,
+        about.again ? say(`${about.before === "wrong" ? "It was wrong, and " : ""}${about.again}: look at it once more.`
+          .replace(/^i/, "I"), "remark") : null,
         about.kept.map(ask => say(`It is kept, since this is not known of the vehicle: ${ask}`, "remark")),
         overdue.length ? [
           overdue.map(each => say(each, "remark strong")),

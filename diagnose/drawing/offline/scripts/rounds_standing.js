@@ -40,8 +40,9 @@ Diagnose.roundsStanding = (() => {
       return { ...mark, walk: walk?.id ?? null };
     });
     const cured = new Set([...past.marks.values()]
-      .filter(mark => mark.end === "wrong" && (V().isRenewed(of.byId[mark.task], mark, dates)
-        || settled.has(marks.find(each => each.number === mark.number).walk)))
+      .filter(mark => V().isTooLongAgo(of, mark, today)
+        || (mark.end === "wrong" && (V().isRenewed(of.byId[mark.task], mark, dates)
+          || settled.has(marks.find(each => each.number === mark.number).walk))))
       .map(mark => mark.task));
     const state = R().state(of, past, cured, since);
     const judgement = V().judged(of, marks, past.facts, settled, stopped, today);

@@ -42,9 +42,10 @@ Diagnose.roundsVerdict = (() => {
     for (const id of of.tasks) {
       const marked = marks.filter((mark) => mark.task === id);
       const renewed = isRenewed(of.byId[id], marked[marked.length - 1], known);
-      reasons.push(...renewed
-        ? [against(id, "renewed", of.weight[id], of.byId[id].what, of.byId[id].mustNotUse)]
-        : ofTask(of, of.byId[id], marked, settled, facts));
+      const said = (why) => [against(id, why, of.weight[id], of.byId[id].what, of.byId[id].mustNotUse)];
+      const found = renewed ? said("renewed") : ofTask(of, of.byId[id], marked, settled, facts);
+      const fine = marked.length && !found.length && R().isThere(of.byId[id], facts);
+      reasons.push(...(fine && isTooLongAgo(of, marked[marked.length - 1], today) ? said("long-ago") : found));
     }
     const gone = [...new Set(marks.map((mark) => mark.task))].filter((id) => !Object.hasOwn(of.byId, id));
     for (const id of gone) {
@@ -65,6 +66,12 @@ Diagnose.roundsVerdict = (() => {
   const against = (about, why, counts, what, mustNotUse, more = {}) =>
     ({ about, why, counts, what, mustNotUse, walk: null, date: null, ...more });
 
+  /** Whether something was called fine, or not fitted, so long ago that nobody can go by it. */
+  function isTooLongAgo(of, mark, today) {
+    const days = (Date.parse(today) - Date.parse(Diagnose.setting.dayOf(Date.parse(mark.time)))) / DAY;
+    return ["fine", "not-fitted"].includes(mark.end) && Math.round(days) > of.countsFor;
+  }
+
   /** Whether a task was wrong only for its date, and the card has one by now that holds. */
   function isRenewed(task, mark, known) {
     const own = known.filter((date) => task.dates.includes(date.of) && date.written !== null);
@@ -82,7 +89,7 @@ Diagnose.roundsVerdict = (() => {
     if (end === "wrong") return told(last.walk && open === undefined ? "case-closed" : "wrong", last.walk ?? null);
     if (open !== undefined) return told("case-open", open);
     if (!R().isThere(task, facts) || end === "fine") return [];
-    if (end === "not-done" || task.grave) return told("not-done");
+    if (end === "not-done" || task.neverMissing) return told("not-done");
     return task.alarm ? [against(task.id, "no-alarm", "limited", task.what, task.mustNotUse)] : [];
   }
 
@@ -147,6 +154,7 @@ Diagnose.roundsVerdict = (() => {
       "case-closed": () => `${what}: its walk came to a good end; look at it once more and mark it`,
       renewed: () => `${what}: it was wrong by its date alone, which is new on the card; look at it once more`,
       "not-done": () => `Not done: ${what}`,
+      "long-ago": () => `Looked at too long ago to go by: ${what}`,
       "no-alarm": () => held().words.noAlarm,
       gone: () => `${what} was found wrong, and this round has that task no more`,
       over: () => over(reason, today),
@@ -191,5 +199,5 @@ Diagnose.roundsVerdict = (() => {
     };
   }
 
-  return Object.freeze({ judged, told, dates, isRenewed });
+  return Object.freeze({ judged, told, dates, isRenewed, isTooLongAgo });
 })();
