@@ -54,6 +54,17 @@ class RoundRecord:
     lines: tuple[RoundLine, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class RoundHead:
+    """One round as stored, without its lines."""
+
+    number: int
+    round: RoundId
+    stage: Stage
+    vehicle: str
+    changed: datetime
+
+
 def standing_lines(lines: tuple[RoundLine, ...]) -> tuple[RoundLine, ...]:
     """The lines that were not taken back, in their order; the `back` lines themselves are left out."""
     taken: set[str] = set()

@@ -15,7 +15,7 @@ from typing import Any, get_args
 from sqlalchemy import Connection, Row, delete, func, select, update
 
 from diagnose.cases.refusals import Scrambled
-from diagnose.cases.rounds_records import RoundLine, RoundRecord, Stage
+from diagnose.cases.rounds_records import RoundHead, RoundLine, RoundRecord, Stage
 from diagnose.cases.store import CaseStore
 from diagnose.cases.tables import key_of_vehicle, round_lines, rounds
 from diagnose.terms import DiagnoseError
@@ -135,6 +135,23 @@ def rounds_kept(
         for line in connection.execute(lines.order_by(round_lines.c.round_id, round_lines.c.number)):
             held[line.round_id].append(_line(line))
     return tuple(_record(row, tuple(held[row.id])) for row in rows)
+
+
+def rounds_not_ended(store: CaseStore) -> tuple[RoundHead, ...]:
+    """Of each vehicle the latest round of each name, where that is not at its end."""
+    latest = select(func.max(rounds.c.id)).group_by(rounds.c.round, rounds.c.vehicle_key)
+    with store.reading() as connection:
+        rows = connection.execute(select(rounds).where(rounds.c.id.in_(latest), rounds.c.stage != "ended"))
+        found = [_record(row, ()) for row in rows]
+    return tuple(RoundHead(each.number, each.round, each.stage, each.vehicle, each.changed) for each in found)
+
+
+def rounds_of_case(store: CaseStore, case: int) -> tuple[RoundRecord, ...]:
+    """The rounds on which something wrong opened this case, the one begun last first."""
+    with store.reading() as connection:
+        wanted = select(round_lines.c.round_id).where(round_lines.c.case_id == case).distinct()
+        numbers = [row.round_id for row in connection.execute(wanted)]
+    return rounds_kept(store, numbers=numbers) if numbers else ()
 
 
 def forget_rounds(connection: Connection, numbers: Sequence[int]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -163,7 +162,7 @@ class AtHand:
     def again(self, number: int) -> str:
         """What to type to go on with a round."""
         by = ("--by", self.who) if self.who else ()
-        return shlex.join(["diagnose", "round", "--resume", str(number), *by, *self.desk.options])
+        return self.desk.round_command(number, *by)
 
     def _of_its_vehicle(self, record: RoundRecord) -> None:
         desk = self.desk

@@ -131,6 +131,7 @@ def _visit(
     answers_file: Path | None,
 ) -> None:
     from diagnose.terminal.ahead import OneAtATime
+    from diagnose.terminal.round_offer import RoundWanted
     from diagnose.terminal.visiting import Visit
 
     if answers_file is not None and not text:
@@ -144,8 +145,14 @@ def _visit(
         case = desk.latest_to_resume()
     if console.is_read():
         desk.meanwhile = OneAtATime()
-    visit = Visit(console, desk, known)
-    raise click.exceptions.Exit(visit.run(text, case))
+    try:
+        code = Visit(console, desk, known).run(text, case)
+    except RoundWanted as wanted:
+        from diagnose.cli.round_at_hand import AtHand
+        from diagnose.cli.round_prompt import go_through
+
+        code = go_through(AtHand(desk, None, "", None), console, wanted.number, resume=True)
+    raise click.exceptions.Exit(code)
 
 
 def _print_reckoned(desk: Desk, word: str, answers_file: Path | None) -> None:

@@ -234,6 +234,10 @@ class Desk:
         path = [word] if is_path(word) else []
         return shlex.join(["diagnose", "walk", *path, "--resume", str(case), *self.options])
 
+    def round_command(self, number: int, *more: str) -> str:
+        """What to type to go on with a round later."""
+        return shlex.join(["diagnose", "round", "--resume", str(number), *more, *self.options])
+
     def confirm_command(self, case: int, cause: str = "") -> str:
         """What to type to say what a case turned out to be."""
         named = [cause] if cause else []

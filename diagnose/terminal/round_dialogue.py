@@ -211,13 +211,18 @@ class RoundDialogue:
         opened = self.desk.open_walk(symptom, findings=self._known(symptom))
         self.going.mark(task.id, "wrong", note, opened.case)
         self._visit = Visit(self.console, self.desk, spoken=True)
-        end, walked = self._visit.walk(opened)
+        try:
+            end, walked = self._visit.walk(opened)
+        finally:
+            # Noted however the walk is left: a stop is no less one where Ctrl-C follows its screen.
+            last = self._visit.last or opened
+            if last.case != opened.case:
+                self.going.mark(task.id, "wrong", note, last.case)
+            if last.record().state == "stopped":
+                self.going.danger(task.id)
         self._visit = None
         self.walked += walked
-        if walked[-1].case != opened.case:
-            self.going.mark(task.id, "wrong", note, walked[-1].case)
         if isinstance(end, Stopped):
-            self.going.danger(task.id)
             self._say("The round stops here too. Once somebody qualified has cleared the vehicle, type:")
             self._say(self.again)
             raise StoppedInAWalk

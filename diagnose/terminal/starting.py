@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import partial
+from typing import TYPE_CHECKING
 
 from diagnose.knowledge.collection import Heading, UnknownSymptom, is_path
 from diagnose.knowledge.symptom_search import Match, search_symptoms
@@ -14,9 +15,13 @@ from diagnose.terminal.desk import Desk
 from diagnose.terminal.layout import Page
 from diagnose.terminal.offering import FORESEEN
 from diagnose.terminal.picking import pick
+from diagnose.terminal.round_offer import WORD, RoundWanted, round_picked, tell_of_rounds
 from diagnose.terminal.understanding import command_of, plain_words
 from diagnose.walking.danger_words import ANY_DANGER
 from diagnose.walking.views import NO_CERTIFICATE, Choice
+
+if TYPE_CHECKING:
+    from diagnose.cases.rounds_records import RoundHead
 
 MOST_OFFERED = 5
 MUCH_LIKE = 0.8
@@ -50,10 +55,10 @@ def is_named(desk: Desk, words: str) -> bool:
     return is_path(words) or words in desk.trees.ids()
 
 
-def ask_symptom(console: Console, desk: Desk) -> str:
+def ask_symptom(console: Console, desk: Desk, rounds: Sequence[RoundHead] = ()) -> str:
     """Ask what is wrong until a symptom is found; returns its id, or nothing where somebody leaves off.
 
-    Raises DangerTold where the words tell of a danger.
+    Raises DangerTold where the words tell of a danger, RoundWanted where one of `rounds` is wanted.
     """
     page = Page(console.width())
     page.say("What is wrong?", "strong").say("In a few words, such as: no warm air.", indent=2).gap()
@@ -62,6 +67,7 @@ def ask_symptom(console: Console, desk: Desk) -> str:
     ).gap()
     if desk.card is None and desk.usual is not None and desk.usual.may_offer(desk.clock().date()):
         page.say(FORESEEN, "quiet").gap()
+    tell_of_rounds(page, rounds)
     page.say(NO_CERTIFICATE, "quiet").say("Or type: list, help, leave off, danger.", "quiet")
     console.show(page.lines)
     while True:
@@ -74,8 +80,11 @@ def ask_symptom(console: Console, desk: Desk) -> str:
             raise DangerTold(heard)
         if command is not None and command.command == "leave off":
             return ""
-        found = _found(console, desk, typed)
-        if found:
+        if rounds and plain_words(typed) == WORD:
+            number = round_picked(console, rounds)
+            if number is not None:
+                raise RoundWanted(number)
+        elif found := _found(console, desk, typed):
             return found
         again = Page(console.width()).gap()
         again.say("What is wrong? Say it in other words, or type: list, leave off, danger.", "strong")

@@ -15,11 +15,13 @@ from diagnose.terminal.dangers import DangerTold, stop_before_a_walk, told_dange
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.layout import Page
 from diagnose.terminal.offering import card_in_use
+from diagnose.terminal.round_offer import rounds_left
 from diagnose.terminal.starting import SomethingNew, ask_symptom, is_named, offer_to_resume, symptom_meant
 from diagnose.terms import DiagnoseError, Tree
 from diagnose.walking.views import End, HandedOver, Referred, Stopped
 
 if TYPE_CHECKING:
+    from diagnose.cases.rounds_records import RoundHead
     from diagnose.walking.answers import Answers
 
 CTRL_C = 130
@@ -44,13 +46,18 @@ class Visit:
     """What is known ahead of a symptom, from a file of answers."""
     opened: Opened | None = None
     """The walk that is going on."""
+    last: Opened | None = None
+    """The walk that was opened last, also after its end."""
+    rounds: tuple[RoundHead, ...] = ()
+    """Rounds that are not at their end, told of where somebody says what is wrong."""
     spoken: bool = False
     """Whether the card and what is due by it were spoken of."""
 
     def run(self, words: str = "", resume: int | None = None) -> int:
         """Ask what is wrong (unless `words` say it or `resume` names a case) and walk to an end.
 
-        Returns 0, or 130 after Ctrl-C; both leave what was answered in its case and say how to go on.
+        Returns 0, or 130 after Ctrl-C; both leave what was answered in its case and say how to go on. Raises
+        RoundWanted where somebody would rather go on with a round.
         """
         try:
             self._from_the_start(words, resume)
@@ -69,7 +76,7 @@ class Visit:
         if words and not is_named(self.desk, words) and (heard := told_danger(self.console, words)):
             raise DangerTold(heard)
         if resume is not None:
-            self.walk(self.desk.resume_walk(resume, words))
+            self._take_up(self.desk.resume_walk(resume, words))
             return
         symptom = self._meant(words)
         if not symptom:
@@ -78,16 +85,27 @@ class Visit:
             except SomethingNew as new:
                 waiting, symptom = None, self._meant(new.words)
             if waiting is not None:
-                self.walk(self.desk.resume_walk(waiting))
+                self._take_up(self.desk.resume_walk(waiting))
                 return
         if not symptom:
             self._speak_of_the_card()
-            symptom = ask_symptom(self.console, self.desk)
+            symptom = ask_symptom(self.console, self.desk, self.rounds)
         if symptom and self.known is not None:
             known = self.known(self.desk.tree(symptom))
             self.walk(self.desk.open_walk(symptom, findings=known.findings, tried=known.tried))
         elif symptom:
             self.walk(self.desk.open_walk(symptom))
+
+    def _take_up(self, opened: Opened) -> None:
+        """Go on with a walk; what a round has opened is noted on that round as well."""
+        from diagnose.terminal.round_of_walk import noted_on_its_rounds, tell_of_its_round
+
+        try:
+            self.walk(opened)
+        finally:
+            round = noted_on_its_rounds(self.desk, opened, self.last or opened)
+        if round is not None:
+            tell_of_its_round(self.console, self.desk, round, self.last or opened)
 
     def _meant(self, words: str) -> str:
         """The symptom that words mean; nothing where there are none, or none of those offered is meant."""
@@ -99,6 +117,7 @@ class Visit:
     def _older_cases(self) -> int | None:
         """Ask about the outcome of an older case; returns a case to go on with, if one is wanted."""
         seen = peek(self.desk.url)
+        self.rounds = rounds_left(self.desk, seen)
         # A store on a server cannot be looked into in passing, so there the store itself is asked.
         on_server = "://" in self.desk.url and seen == Peek()
         if seen.awaits_outcome or on_server:
@@ -121,7 +140,7 @@ class Visit:
         self._speak_of_the_card()
         walked = [opened]
         while True:
-            self.opened = opened
+            self.opened = self.last = opened
             end = self._converse(opened)
             if not isinstance(end, HandedOver):
                 break

@@ -19,19 +19,19 @@ NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
 
 def test_it_tells_what_there_is_to_ask_and_to_take_up(sqlite_url: str) -> None:
-    assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False)
+    assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False, rounds=())
     with open_store(sqlite_url) as store:
-        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False)
+        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False, rounds=())
         case = store.open_case("hob", "d", "owner", "", NOON)
-        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=True)
+        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=True, rounds=())
         store.end_case(case, "left-off", NOON)
-        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=True)
+        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=True, rounds=())
         store.end_case(case, "referred", NOON)
-        assert peek(sqlite_url) == Peek(awaits_outcome=True, resumable=False)
-    assert peek(sqlite_url) == Peek(awaits_outcome=True, resumable=False)
+        assert peek(sqlite_url) == Peek(awaits_outcome=True, resumable=False, rounds=())
+    assert peek(sqlite_url) == Peek(awaits_outcome=True, resumable=False, rounds=())
     with open_store(sqlite_url) as store:
         store.outcome_asked(case)
-        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False)
+        assert peek(sqlite_url) == Peek(awaits_outcome=False, resumable=False, rounds=())
 
 
 def test_it_agrees_with_the_store_itself(sqlite_url: str) -> None:
