@@ -30,7 +30,7 @@ from diagnose.practising.hiding import (
 from diagnose.practising.result_code import result_code
 from diagnose.practising.scoring import scored
 from diagnose.reasoning.robustness import cost_by_cause
-from tests.practising.by_hand import choose, quiet, route, stove
+from tests.practising.by_hand import choose, quiet, route, smelly, stove
 
 
 def done(fault="valve-shut"):
@@ -51,6 +51,40 @@ def test_a_row_holds_what_the_trainer_wants_to_know():
     )
     assert row["costliest_turn"].startswith("turn 4: workshop rather than ")
     assert int(row["minutes"]) > int(row["best_minutes"]) > 0
+
+
+def test_a_row_tells_minutes_and_marks_and_leaves_out_what_is_not_to_be_told():
+    each = done()
+    trap = next(choice.id for choice in each.choices if choice.kind == "trap")
+    fresh = quiet("fuse-blown")
+    choose(fresh, trap, "smell-of-gas", "co-alarm", "fuse-blown")
+    score, of_fresh = scored(each), scored(fresh)
+    row, cured = row_of("a", score), row_of("b", of_fresh)
+    lost = score.costliest.worth.regret
+    assert (row["minutes_lost"], row["marks"]) == (f"{lost:.0f}", "0")
+    assert (row["minutes"], row["exercise"]) == (f"{score.spent.cost:.0f}", each.exercise.code())
+    assert (cured["found"], cured["marks"], cured["ended"]) == ("yes", "1", "cured")
+    stopped = smelly()
+    choose(stopped, "smell-of-gas", "stop")
+    told = row_of("c", scored(stopped))
+    assert (told["found"], told["costliest_turn"], told["minutes_lost"]) == ("", "", "0")
+
+
+def test_a_table_is_read_back_with_and_without_a_mark_of_its_bytes():
+    text = "learner,symptom,cause,found,more\r\nrobin,stove,valve-shut, No ,x\r\n,stove,fuse-blown,YES,\r\n"
+    text += "ann,,valve-shut,no,\r\nann,stove,pipe-blocked,,\r\n"
+    rows = [
+        Earlier("robin", "stove", "valve-shut", False),
+        Earlier("", "stove", "fuse-blown", True),
+        Earlier("ann", "stove", "pipe-blocked", None),
+    ]
+    for given in (text, "\ufeff" + text):
+        assert is_a_table(given)
+        assert earlier_in(given) == rows
+    assert is_a_table("learner,symptom,cause,found")
+    assert not is_a_table("robin, 0042-7524-4371\nlearner,symptom,cause,found")
+    assert not is_a_table("")
+    assert records(rows, "stove", "robin") == {"valve-shut": Record(1, 1)}
 
 
 @pytest.mark.parametrize("label", ["=1+1", "@me", "robin, the second", 'a "b" c', "-5+2"])

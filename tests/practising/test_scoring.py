@@ -123,3 +123,51 @@ def test_a_document_tells_all_of_it_and_is_json():
     assert told["costliest"]["turn"] == 5
     assert told["minutes"]["counted"] == each.spent().cost
     assert told["result"] == result_code(each)
+
+
+KEYS = """
+    exercise symptom role seed learner cause share facts ended found named marks minutes best expected
+    expected_with_this_cause turns costliest misleading result
+"""
+
+
+def test_each_key_of_a_document_holds_what_docs_say():
+    each = quiet("valve-shut")
+    choose(each, *DANGERS, "volts", "workshop")
+    each.named = "fuse-blown"
+    score = scored(each)
+    told = as_document(score)
+    assert set(told) == set(KEYS.split())
+    assert (told["learner"], told["seed"], told["role"]) == ("", each.exercise.seed, "owner")
+    assert (told["found"], told["named"], told["symptom"]) == (False, "fuse-blown", stove().tree.id)
+    assert told["share"] == stove().prior[each.exercise.fault]
+    assert told["facts"] == each.vehicle.facts()
+    assert told["exercise"] == each.exercise.code()
+    assert told["expected_with_this_cause"] == score.of_such > 0
+    assert told["best"]["minutes"]["counted"] == score.best.spent().cost
+    assert [turn["id"] for turn in told["best"]["turns"]] == [turn.choice.id for turn in score.best.turns]
+    assert told["misleading"] == [turn.choice.id for turn in score.misleading]
+    spent, last = each.turns[-1].spent, told["turns"][-1]
+    assert last == {
+        "kind": "referral", "id": "workshop", "became": "handed-over", "regret": each.turns[-1].worth.regret,
+        "minutes": {
+            "counted": spent.cost, "hands_on": spent.hands_on, "wait": spent.wait, "price": spent.price
+        },
+        "better": {"kind": each.turns[-1].worth.better.kind, "id": each.turns[-1].worth.better.of},
+        "marks": [],
+    }  # fmt: skip
+    first, volts = told["turns"][0], told["turns"][2]
+    assert (first["answer"], "reading" in first) == ("no", False)
+    assert (volts["kind"], volts["uncertainty"]) == ("check", 0.05)
+    reason = because(each, score.costliest)
+    assert told["costliest"] == {
+        "turn": 4,
+        "chosen": {"kind": "referral", "id": "workshop"},
+        "better": {"kind": reason.better.kind, "id": reason.better.of},
+        "regret": score.costliest.worth.regret,
+        "better_tells_apart": list(reason.better_apart),
+        "better_share": reason.better_share,
+        "chosen_tells_apart": list(reason.chosen_apart),
+        "chosen_share": reason.chosen_share,
+    }
+    assert as_document(scored(best_of(Exercise(stove(), 4, 1), route())))["costliest"] is None

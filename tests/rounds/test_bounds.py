@@ -11,9 +11,11 @@ from tests.rounds.made import clocked, made_up, orders_of, place, task
 YARD = {"cab": place("cab", 1), "kitchen": place("kitchen", 3)}
 
 
-def test_a_chain_that_leaves_a_place_forces_a_second_visit():
+@pytest.mark.parametrize("file", ["abc", "acb", "bac", "bca", "cab", "cba"])
+def test_a_chain_that_leaves_a_place_forces_a_second_visit(file):
     """By hand: cab, kitchen, cab in a chain is 1+3+1 on the way, whatever else is done, and 4+5+6 of work."""
-    tasks = {id: task(id, at, m) for id, at, m in [("a", "cab", 4), ("b", "kitchen", 5), ("c", "cab", 6)]}
+    made = {id: task(id, at, m) for id, at, m in [("a", "cab", 4), ("b", "kitchen", 5), ("c", "cab", 6)]}
+    tasks = {id: made[id] for id in file}
     after = {"b": frozenset("a"), "c": frozenset("b")}
     jobs = jobs_of(tasks, after, YARD, set())
     assert Rest(jobs).fixed(0, jobs.here) == 20 * UNIT
@@ -22,13 +24,15 @@ def test_a_chain_that_leaves_a_place_forces_a_second_visit():
     assert Rest(in_the_cab).fixed(in_the_cab.mask({"a"}), in_the_cab.here) == 15 * UNIT
 
 
-def test_a_wait_counts_with_all_that_it_stands_between():
+@pytest.mark.parametrize("file", ["abc", "bca"])
+def test_a_wait_counts_with_all_that_it_stands_between(file):
     """By hand: 4 before it, 30 of waiting, 5+6 behind it; 15 of work and 5 of ways would be less."""
-    tasks = {
+    made = {
         "a": task("a", "cab", 4, wait=30),
         "b": task("b", "kitchen", 5),
         "c": task("c", "kitchen", 6),
     }
+    tasks = {id: made[id] for id in file}
     jobs = jobs_of(tasks, {"b": frozenset("a"), "c": frozenset("a")}, YARD, set())
     assert Rest(jobs).fixed(0, jobs.here) == 45 * UNIT
     assert Rest(jobs).busy(0, jobs.here) == 19 * UNIT
@@ -57,10 +61,10 @@ def test_after_a_wait_that_runs_all_that_comes_after_it_is_still_to_be_done():
 def test_a_chain_takes_its_minutes_and_every_wait_between():
     """By hand: 4+30+5+9+6 with the waits, and from the second on 5+9+6; done from the end nothing is left."""
     tasks = {
+        "d": task("d", "cab", 1),
         "a": task("a", "cab", 4, wait=30),
         "b": task("b", "cab", 5, wait=9),
         "c": task("c", "cab", 6, wait=50),
-        "d": task("d", "cab", 1),
     }
     jobs = jobs_of(tasks, {"b": frozenset("a"), "c": frozenset("b")}, YARD, set(), "cab")
     rest = Rest(jobs)

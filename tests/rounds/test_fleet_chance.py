@@ -15,9 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.rounds.fleet import FleetVehicle, fleet_of
-from diagnose.rounds.fleet_chance import Assumptions, TaskAhead, TooLate, Work, forecast, out_by
+from diagnose.rounds.fleet_chance import Assumptions, TaskAhead, TooLate, Work, forecast, out_by, work_of
+from diagnose.rounds.fleet_needs import Errand, OpenWalk
 from diagnose.rounds.fleet_walks import WalkAhead
 from tests.rounds.fleets import TODAY, day
+from tests.rounds.made import task
 
 SURE = Assumptions(spread=0, walk_spread=0, visit_spread=0, minutes_a_day=100)
 """Nothing is drawn but what is found."""
@@ -35,9 +37,9 @@ def exactly(works, days, minutes):
     chances = np.zeros(len(works) + 1)
     for found in product((False, True), repeat=len(tasks)):
         chance, spent = 1.0, [work.ways for work in works]
-        for wrong, (at, task) in zip(found, tasks, strict=True):
-            chance *= task.wrong if wrong else 1 - task.wrong
-            spent[at] += task.minutes + (task.walk.own_minutes if wrong else 0)
+        for wrong, (at, each) in zip(found, tasks, strict=True):
+            chance *= each.wrong if wrong else 1 - each.wrong
+            spent[at] += each.minutes + (each.walk.own_minutes if wrong else 0)
         ends = np.cumsum(spent)
         chances[int((ends <= days * minutes).sum())] += chance
     return chances
@@ -132,6 +134,42 @@ def test_a_wrong_that_opens_no_walk_calls_whom_it_is_referred_to():
     assert out_by([replace(refers, tasks=(TaskAhead(10, 0.0, refer="gas-escape"),))], 1, SURE).all()
 
 
+def test_whom_a_task_is_referred_to_is_who_comes_for_it():
+    refers = Work("van", (TaskAhead(10, 1.0, refer="gas-escape"),))  # for gas that escapes the engineer comes
+    booked = {"gas-engineer": 5}
+    assert [bool(out_by([refers], days, SURE, booked).all()) for days in (4, 5)] == [False, True]
+
+
+def test_the_work_of_a_vehicle_is_what_its_round_and_its_open_walks_leave():
+    ahead = WalkAhead(40, 25, {"workshop": 0.3})
+
+    class AtHand:
+        """Knows one tree."""
+
+        def from_start(self, tree):
+            return ahead if tree == "lights-dim" else None
+
+    tasks = {
+        "a": replace(task("a", "cab", 10), opens=("lights-dim", "other")),
+        "b": replace(task("b", "cab", 5), opens=("other", "lights-dim")),
+        "c": replace(task("c", "cab", 7), refer="workshop"),
+        "done": task("done", "cab", 90),
+    }
+    vehicle = FleetVehicle(
+        name="van", file="van.yaml", verdict="limited", left=("c", "a", "b"), round_minutes=30, stopped=True,
+        walks=(OpenWalk("x", "X", None, 1, ahead), OpenWalk("y", "Y", "a", None, None)),
+        errands=(Errand("gas-escape", "a", "A", "wrong", 30), Errand("workshop", "b", "B", "wrong", 30)),
+    )  # fmt: skip
+    work = work_of(vehicle, tasks, AtHand(), lambda task: {"a": 0.1}.get(task.id, 0.2))
+    assert work.tasks == (
+        TaskAhead(7, 0.2, None, "workshop"), TaskAhead(10, 0.1, ahead, None), TaskAhead(5, 0.2, None, None)
+    )  # fmt: skip
+    assert (work.name, work.ways, work.stopped) == ("van", 8, True)
+    assert (work.walks, work.visits) == ((ahead,), {"gas-engineer", "workshop"})
+    less = work_of(replace(vehicle, round_minutes=20, walks=(), errands=()), tasks, AtHand(), lambda task: 0)
+    assert (less.ways, less.walks, less.visits) == (0, (), frozenset())
+
+
 def test_a_walk_that_is_open_takes_its_own_minutes_and_passes_on_like_one_that_is_found():
     """By hand: 60 of ways and 30 of the walk are a day of 90; 91 are not. Passed on, ten days more."""
     work = Work("van", ways=60, walks=(HALF_HOUR,))
@@ -147,16 +185,18 @@ def test_a_walk_that_is_open_takes_its_own_minutes_and_passes_on_like_one_that_i
 
 
 def test_what_a_walk_comes_to_belongs_to_one_of_several_by_their_shares():
-    """Of a hundred walks 30 go to one who comes tomorrow, 20 to another, the rest to nobody."""
-    walk = WalkAhead(30, 30, {"auto-electrician": 0.2, "workshop": 0.3})
+    """Of a hundred walks 20 go to one, 10 to another, 20 to a third, the rest to nobody."""
+    walk = WalkAhead(30, 30, {"auto-electrician": 0.2, "recovery": 0.1, "workshop": 0.2})
     for work in (Work("van", walks=(walk,)), Work("van", (TaskAhead(1, 1.0, walk),))):
         runs = replace(SURE, runs=20_000)
         error = 5 * sqrt(0.25 / runs.runs)
+        every = {"auto-electrician": 3, "recovery": 3, "workshop": 3}
         for days, comes, share in (
             (1, {}, 0.5),
-            (2, {"workshop": 2, "auto-electrician": 3}, 0.8),
-            (2, {"workshop": 3, "auto-electrician": 2}, 0.7),
-            (3, {"workshop": 3, "auto-electrician": 3}, 1),
+            (2, every | {"workshop": 2}, 0.7),
+            (2, every | {"recovery": 2}, 0.6),
+            (2, every | {"auto-electrician": 2}, 0.7),
+            (3, every, 1),
         ):
             assert out_by([work], days, runs, comes).mean() == pytest.approx(share, abs=error)
 

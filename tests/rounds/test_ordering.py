@@ -124,7 +124,7 @@ def test_no_order_of_eight_ends_earlier(number, choice):
     "number", [13, *(pytest.param(number, marks=pytest.mark.long) for number in (16, 24))]
 )
 @given(CHOICES)
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_a_longer_order_is_allowed_and_not_below_its_bound(number, choice):
     tasks, after, known = made_up(number, *choice)
     plan = planned(tasks, after, known)
@@ -151,6 +151,24 @@ def test_how_hard_is_looked_hangs_on_how_many_tasks_are_open(monkeypatch, exact_
     assert plan.bound <= best.minutes <= plan.minutes
     assert (plan.minutes == best.minutes) is exact
     assert plan.bound >= Rest(jobs := jobs_of(*made, set())).fixed(0, jobs.here) / UNIT
+
+
+@pytest.mark.parametrize("seed", [5, 14])
+def test_an_order_is_polished_unless_it_is_known_to_be_the_best(monkeypatch, seed):
+    made, polished, moved = made_up(9, seed, 5, 0.2, 0.4), ordering.polished, []
+    monkeypatch.setattr(
+        ordering, "polished", lambda jobs, order: moved.append(order) or polished(jobs, order)
+    )
+    jobs = jobs_of(*made, set())
+    rough = ordering.best_of(ordering.Search(jobs, Rest(jobs), work=1).run())
+    for name, number in {"EXACT": 8, "FIRST": 1, "WORK": 1}.items():
+        monkeypatch.setattr(ordering, name, number)
+    plan = ordering.plan_of(jobs)
+    assert ordering.order_of(rough) == moved[0]
+    assert plan.minutes * UNIT <= ordering.time_of(jobs, polished(jobs, moved[0])) <= rough.time
+    alone = planned(of(task("a", "cab", 3), task("b", "cab", 4)), {}, YARD)
+    assert alone.exact
+    assert not any(len(order) == 2 for order in moved)
 
 
 @given(CHOICES)

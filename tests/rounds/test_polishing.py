@@ -1,5 +1,6 @@
 """Orders made better by moving parts: every move there is, and none left that saves time."""
 
+from itertools import islice
 from random import Random
 
 import networkx as nx
@@ -61,6 +62,21 @@ def test_no_move_is_left_that_saves_time_and_the_order_is_timed_as_by_a_plain_cl
         assert time <= time_of(jobs, first)
         others = [other for length in range(1, 6) for other in every_move(best, length, allowed)]
         assert all(time_of(jobs, other) >= time for other in others)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_move_is_left_that_saves_time_from_a_poor_beginning_either(seed):
+    tasks, after, known = made_up(9, seed, 4, 0.1, 0.4)
+    jobs, allowed = jobs_of(tasks, after, known, set()), allowing(tasks, after)
+    first = numbered(
+        tasks,
+        max(list(islice(orders_of(tasks, after), 50)), key=lambda order: clocked(order, tasks, after, known)),
+    )
+    best = polished(jobs, first)
+    time = time_of(jobs, best)
+    assert all(
+        time_of(jobs, other) >= time for length in range(1, 8) for other in every_move(best, length, allowed)
+    )
 
 
 def test_so_many_orders_are_timed_and_no_more(monkeypatch):

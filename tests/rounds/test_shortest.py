@@ -56,6 +56,9 @@ def test_safety_tasks_are_in_it_even_if_they_alone_take_longer():
     assert found.must == {"tyres", "belts", "connectors"}
     assert sorted(found.plan.order) == ["belts", "connectors", "tyres"]
     assert found.plan.minutes == 27
+    assert (found.saved, found.bound, found.exact) == (4, 4, True)
+    known = short(tasks, AFTER | {"belts": frozenset({"connectors"})}, YARD, 20, {})
+    assert (known.saved, known.bound, known.exact) == (0, 0, True)
     assert found.left_out == ("engine", "lamps", "fridge")
 
 
@@ -84,6 +87,9 @@ def test_a_wait_that_runs_already_takes_its_time_here_too():
     )
     assert (late.too_long, late.plan.order, late.plan.minutes) == (True, ("belts",), 16)
     assert (in_time.too_long, in_time.plan.order, in_time.plan.minutes) == (False, ("horn", "belts"), 16)
+    free = {**tasks, "belts": task("belts", "cab", 4)}
+    found = short(free, after, YARD, 10, {"belts": 5, "horn": 1}, {"air"}, "cab", {"air": 12})
+    assert (found.plan.order, found.saved) == (("horn",), 1)
 
 
 def test_what_is_chosen_is_done_in_the_order_that_it_must():
@@ -110,6 +116,10 @@ def test_no_choice_saves_more_than_what_the_best_rates_would_fill_the_time_with(
     safe = _Choice(jobs, [8.0, 10.0, 12.0], jobs.mask({"slow"}), 10 * UNIT)
     assert safe.upper((0, at), 0) == pytest.approx(8 + 6)
     assert safe.value(jobs.mask({"slow", "fast"})) == 20
+    fast = _Choice(jobs, [8.0, 10.0, 12.0], jobs.mask({"fast"}), 10 * UNIT)
+    assert fast.upper((0, at), 0) == pytest.approx(12 + 10 + 1)
+    little = _Choice(jobs, [0.4, 0.5, 0.8], 0, 10 * UNIT)
+    assert little.upper((0, at), 0) == pytest.approx(0.8 + 0.5 + 0.4 / 8)
 
 
 CUT = made_up(9, 3, 4, 0.1, 0.2, safety=0)
@@ -144,6 +154,16 @@ def test_how_hard_is_looked_hangs_on_how_many_tasks_are_open(monkeypatch, exact_
     assert found.saved == pytest.approx(sum(CUT_SAVES[id] for id in found.plan.order))
     assert (found.bound == found.saved) is exact
     assert found.saved <= found.bound < sum(CUT_SAVES.values())
+
+
+def test_what_was_cut_and_could_not_have_saved_more_leaves_the_choice_the_best(monkeypatch):
+    made, dice = made_up(9, 6, 4, 0.1, 0.2, safety=0), Random(6)
+    saves = {id: dice.random() * 9 for id in made[0]}
+    best = short(*made, 25, saves)
+    for name, number in {"EXACT": 8, "FIRST": 1, "MORE_WORK": 700}.items():
+        monkeypatch.setattr(shortest, name, number)
+    found = short(*made, 25, saves)
+    assert (found.exact, found.saved, found.bound) == (True, best.saved, best.saved)
 
 
 def against_every_set(number, seed, links, waits):

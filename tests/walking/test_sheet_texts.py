@@ -178,6 +178,20 @@ def test_a_change_without_an_answer_names_what_has_no_place_alone():
     assert "hob: none; " in told
 
 
+def test_in_another_language_what_is_the_trees_alone_is_marked_as_english():
+    phrases = {"left for: {to}": "eftlay: {to}", "zero": "eroway", "no better": "onay"}
+    entries = {english: Phrase(english, (other,)) for english, other in phrases.items()}
+    texts = {"Change the cylinder": Phrase("Change the cylinder", ("Angechay.",))}
+    other = Language("pl", Catalogue("p", entries, {}), (Catalogue("t", texts, {}),))
+    made = sheet_of(*REFERRED, language=other, code="0042-7524-4371")
+    assert made.answer_back.aloud.startswith("eroway eroway")
+    done = [(text.words, text.original) for tried in made.tried for text in tried.do]
+    assert done == [("Angechay", False), ("Open the valve", True), ("Fit a new fuse", True)]
+    left = {each.says.words: each.why for each in made.untouched}
+    board = left["It is the board"]
+    assert (board.words, board.original) == ("eftlay: The gas-engineer", True)
+
+
 def test_in_another_language_causes_of_the_tree_are_its_texts_and_the_rest_the_programs():
     phrases = {"Something that is not listed here": "Etwasway", "and": "andway", "{number}%": "{number} %"}
     entries = {english: Phrase(english, (other,)) for english, other in phrases.items()}
