@@ -112,6 +112,7 @@ Diagnose.roundsKeeping = (() => {
     read();
     return Object.freeze({
       put,
+      remove: id => write(read().filter(each => each.id !== id)),
       rounds: () => copy(read().filter(isOurs)),
       watch: act => window.addEventListener("storage", event => event.key === KEY && act()),
     });

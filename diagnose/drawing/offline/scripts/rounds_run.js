@@ -8,6 +8,7 @@
  *                                        setting(), stopOfWalks(), now(), early(), earlyTold(), cleared()}; `early`:
  *                                        what stops it that was told before any walk, `cleared` ends that
  *     Diagnose.rounds.entries() waiting() begin(id) resume(id) active() leave() danger() takeStop() stoppedBy(walks)
+ *     Diagnose.rounds.kept() remove(id) showStop(id)   what is kept of rounds, one of them away, its stop read again
  *     Diagnose.rounds.onStop()           another window has met danger before any walk
  */
 Diagnose.rounds = (() => {
@@ -48,6 +49,12 @@ Diagnose.rounds = (() => {
   const waiting = () => keptRounds()
     .filter(each => each.stage !== "ended" && R().round(each.round) !== null)
     .map(each => ({ id: each.id, title: R().round(each.round).title, changed: each.changed }));
+
+  // All that are kept; `stopped`: danger was told on it, or it was not cleared.
+  const kept = () => keptRounds().map(each => ({
+    id: each.id, title: R().round(each.round)?.title ?? each.round, stage: each.stage, changed: each.changed,
+    stopped: each.stage === "stopped" || each.lines.some(line => line.noted === "danger"),
+  }));
 
   // Taking a round in hand -----------------------------------------------------------------------------------
 
@@ -209,6 +216,16 @@ Diagnose.rounds = (() => {
     return true;
   }
 
+  function showStop(id) {
+    const found = keptRounds().find(each => each.id === id);
+    if (R().round(found.round) === null) {
+      return false;
+    }
+    take(found);
+    stop(stops().toldLast(hand.of, Diagnose.roundsStanding.read(hand).live), false);
+    return true;
+  }
+
   function askCleared(referral) {
     const answer = given => {
       if (given !== "yes") {
@@ -230,6 +247,7 @@ Diagnose.rounds = (() => {
   }
 
   return Object.freeze({
-    open, entries, waiting, begin, resume, active, leave, danger, takeStop, stoppedBy, onStop,
+    open, entries, waiting, begin, resume, active, leave, danger, takeStop, stoppedBy, onStop, kept,
+    showStop, remove: id => keeping?.remove(id),
   });
 })();

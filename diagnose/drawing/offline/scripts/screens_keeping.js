@@ -135,6 +135,11 @@ Diagnose.keeping = (() => {
       trouble.push(PUT_ASIDE);
     }
 
+    const remove = ids => {
+      const kept = read();
+      write({ ...kept, walks: kept.walks.filter(each => !ids.includes(each.id)) });
+    };
+
     // Walks without a name count for every vehicle: a stop among them still has to be cleared.
     const walks = () => copy(read().walks.filter(walk => [vehicle, ""].includes(walk.vehicle)));
 
@@ -156,6 +161,7 @@ Diagnose.keeping = (() => {
       trouble,
       put,
       putAside,
+      remove,
       sift,
       walks,
       settings: () => copy(read().settings),

@@ -85,7 +85,8 @@ Diagnose.start = (() => {
     return due.length ? make("section", { class: "signal notice" }, word, due.map(each => say(each))) : null;
   }
 
-  // `doing` is {choose(tree), resume(walk), settings(), practise(), stopped() or null, stoppedTold, due, certificate, rounds};
+  // `doing` is {choose(tree), resume(walk), settings(), kept() or null, practise(), stopped() or null, stoppedTold,
+  // due, certificate, rounds};
   // `rounds` is {entries, waiting, begin(id), resume(id)}, or left out.
   function screen(data, keeping, doing) {
     return {
@@ -103,6 +104,7 @@ Diagnose.start = (() => {
       ],
       below: [
         button("Your country and numbers", doing.settings, { manner: "plain" }),
+        doing.kept ? button("What is kept on this phone", doing.kept, { manner: "plain" }) : null,
         button("Practise with a hidden fault", doing.practise, { manner: "plain" }),
         say(doing.certificate, "certificate"),
         say(`Made on ${data.made} by diagnose ${data.version}. This page loads nothing and sends nothing.`, "quiet"),

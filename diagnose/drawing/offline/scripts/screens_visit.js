@@ -52,6 +52,7 @@ Diagnose.visit = (() => {
       due: settingFor(null).due,
       stopped: early.stops().length ? showEarlyStop : stopped,
       stoppedTold: early.told(),
+      kept: Diagnose.keptThings.any(keptHost()) ? Diagnose.keptThings.open(keptHost()).list : null,
       practise,
       certificate: Diagnose.words.noCertificate,
       rounds: {
@@ -60,6 +61,17 @@ Diagnose.visit = (() => {
       },
     }));
   }
+
+  const keptHost = () => ({
+    keeping, early, start, showEarlyStop,
+    // What the page does not hold any more is shown as the stop that fits any danger.
+    showWalk: each => (Diagnose.tree(each.tree) ? walk.take(each) : showEarlyStop()),
+    showRound: id => Diagnose.rounds.showStop(id) || showEarlyStop(),
+    startedLately: each => {
+      const tree = Diagnose.tree(each.tree);
+      return tree !== null && engine().setting(worked(), tree, [each], now()).startedBefore > 0;
+    },
+  });
 
   // Danger ends whatever is in hand in a stop without a further question, whatever else goes wrong.
   function danger() {
