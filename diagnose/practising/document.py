@@ -54,6 +54,8 @@ def _turns(practice: Practice) -> list[dict[str, Any]]:
 
 def _turn(turn: Turn) -> dict[str, Any]:
     told: dict[str, Any] = {"kind": turn.choice.kind, "id": turn.choice.id, "became": turn.became}
+    if turn.smelt is not None:
+        told["smelt_again"] = turn.smelt.answer
     if turn.finding is not None:
         told["answer"] = turn.finding.answer
         if turn.finding.value is not None:

@@ -22,6 +22,7 @@ from diagnose.reasoning.ranking import posterior
 from diagnose.reasoning.route import Route
 from diagnose.reasoning.states import state_of, stop_in
 from diagnose.terms import NOT_CURED, NOT_SURE, Check, Finding, Situation, Step
+from diagnose.walking.past import SMELL_OF_GAS, remedy_hazards
 
 Became = Literal["found", "cured", "not-cured", "trap", "barred", "handed-over", "stopped", "went-on"]
 Mark = Literal["trap", "barred", "went-on", "dangers-left-out"]
@@ -48,6 +49,8 @@ class Turn:
     marks: tuple[Mark, ...] = ()
     bar: Bar | None = None
     """Which rule of safety bars it: starts used up, mains put back once, or only a referral is left."""
+    smelt: Finding | None = None
+    """What was found where hands were on the gas, so that gas was smelt for again before anything else."""
     shares: tuple[float, float] = (0.0, 0.0)
     """The share of the hidden fault before and after."""
 
@@ -172,10 +175,23 @@ class Practice:
         before, spent = self.situation, self._cost(choice.step)
         worth = self._worth(choice.step)
         self.reached |= places_of(self.exercise.model, choice.step)
-        if self.vehicle.cures(choice.id):
-            return Turn(choice, "cured", before, spent, worth=worth)
-        self.situation = replace(before, tried={**before.tried, choice.id: NOT_CURED})
-        return Turn(choice, "not-cured", before, spent, worth=worth, shares=self._shares(before))
+        smelt = self._smelt_after(choice.id)
+        known = before if smelt is None else replace(before, findings={**before.findings, smelt.check: smelt})
+        if stop_in(self.exercise.model, known) is None and self.vehicle.cures(choice.id):
+            return Turn(choice, "cured", before, spent, worth=worth, smelt=smelt)
+        self.situation = replace(known, tried={**before.tried, choice.id: NOT_CURED})
+        shares = self._shares(before)
+        return Turn(choice, "not-cured", before, spent, worth=worth, smelt=smelt, shares=shares)
+
+    def _smelt_after(self, remedy: str) -> Finding | None:
+        """After hands were on the gas it is smelt for again, as on a walk: of itself, and at no cost.
+
+        No route reckons with these minutes, so they would be held against whoever did right.
+        """
+        tree = self.exercise.model.tree
+        if SMELL_OF_GAS not in tree.checks or "gas" not in remedy_hazards(tree, remedy):
+            return None
+        return self.vehicle.again(SMELL_OF_GAS, remedy)
 
     def _ending(self, choice: Choice, step: Step, became: Became) -> Turn:
         return Turn(choice, became, self.situation, self._cost(step), worth=self._worth(step))
@@ -216,6 +232,11 @@ def best_of(
         assert choice is not None, "every step of the route can be chosen"
         turn = practice.choose(choice)
         if practice.over:
+            return practice
+        if practice.stop is not None:
+            stop = practice.by_id("stop")
+            assert stop is not None, "to stop can always be chosen"
+            practice.choose(stop)
             return practice
         answer = NOT_CURED if turn.finding is None else str(turn.finding.answer)
         at = node.edges[answer].to

@@ -39,6 +39,11 @@ class Vehicle:
         """What a check of the tree finds on this vehicle."""
         return self.said[check] if check in self.said else self.drawn(check)
 
+    def again(self, check: str, remedy: str) -> Finding:
+        """What it says to a check once more after a remedy: the same again, or a trainer's word."""
+        said = self.said.get(after(check, remedy))
+        return self.finding(check) if said is None else said
+
     def drawn(self, check: str) -> Finding:
         """The same, whatever a trainer says."""
         asked = self.model.tree.checks[check]
@@ -74,6 +79,11 @@ class Vehicle:
             fact: answers[Chance(self.seed, f"fact {fact}").below(len(answers))]
             for fact, answers in applies.items()
         }
+
+
+def after(check: str, remedy: str) -> str:
+    """Under what a trainer's word for a check after a remedy is kept among what was `said`."""
+    return f"{check} after {remedy}"
 
 
 def reading_in(band: Band, reading: Reading, part: float) -> float:

@@ -14,6 +14,7 @@ from diagnose.terminal.figures import duration_in_words, money_in_words
 from diagnose.terminal.layout import Page
 from diagnose.terminal.sentences import ended, inside, sentence
 from diagnose.terms import NOT_SURE
+from diagnose.walking.past import stops
 
 
 def opening_page(practice: Practice, width: int) -> Page:
@@ -86,9 +87,14 @@ def outcome_page(practice: Practice, turn: Turn, width: int) -> Page:
     match turn.became:
         case "found":
             page.say(answer_in_words(practice, turn), indent=2)
+        case "not-cured" if _smells(practice, turn):
+            page.say("It is done.", indent=2).say(_smelt(practice, turn), indent=2)
+            page.say("Whether it works is no matter now.", indent=2)
         case "not-cured":
+            page.say(_smelt(practice, turn), indent=2)
             page.say("It is done, and nothing has changed.", indent=2)
         case "cured":
+            page.say(_smelt(practice, turn), indent=2)
             page.say(f"It works again: {inside(practice.exercise.model.tree.cured_when.ask)} Yes.", indent=2)
         case "barred":
             return page.say(_barred(practice, turn), indent=2).say("This is marked.", indent=2)
@@ -111,17 +117,30 @@ def outcome_page(practice: Practice, turn: Turn, width: int) -> Page:
     return page.say(f"{_so_far(turn.spent, practice.spent())}", "quiet", indent=2)
 
 
+def _smells(practice: Practice, turn: Turn) -> bool:
+    tree, smelt = practice.exercise.model.tree, turn.smelt
+    return smelt is not None and stops(tree, tree.checks[smelt.check], smelt.answer)
+
+
+def _smelt(practice: Practice, turn: Turn) -> str:
+    """What was found where hands were on the gas; else nothing."""
+    if turn.smelt is None:
+        return ""
+    check = practice.exercise.model.tree.checks[turn.smelt.check]
+    return f"Hands were on the gas, so this is asked again: {check.ask} {ended(shown(turn.smelt, check))}"
+
+
 def _told_of_a_danger(practice: Practice) -> str:
     """The answer at which one stops, and who is called then; nothing where there was none."""
     tree = practice.exercise.model.tree
     for turn in practice.turns:
-        finding = turn.finding
-        check = tree.checks[turn.choice.id] if finding is not None else None
-        if finding is None or check is None:
+        finding = turn.finding or turn.smelt
+        if finding is None:
             continue
+        check = tree.checks[finding.check]
         unsure = finding.answer == NOT_SURE and check.id in tree.ask_first
         if check.refer is not None and (unsure or finding.answer in check.stop_on):
-            asked = f"{check.ask} {answer_in_words(practice, turn)}"
+            asked = f"{check.ask} {ended(shown(finding, check))}"
             return f"This is where one stops: {asked} To be called: {inside(tree.referrals[check.refer].to)}."
     return ""
 

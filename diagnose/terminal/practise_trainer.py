@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from diagnose.practising.choosing import Choice
 from diagnose.practising.practice import Practice
-from diagnose.practising.vehicle import shown
+from diagnose.practising.vehicle import after, shown
 from diagnose.practising.words import fault_in_words
 from diagnose.terminal.console import Console
 from diagnose.terminal.figures import share_in_words
@@ -16,6 +16,7 @@ from diagnose.terminal.sentences import ended, inside
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terms import NOT_SURE, Check, Finding
 from diagnose.walking import views
+from diagnose.walking.past import SMELL_OF_GAS, remedy_hazards
 from diagnose.walking.readings import BadReading, band_of, in_range, parse_reading
 
 
@@ -41,6 +42,12 @@ def answer_for_the_vehicle(
     elif choice.kind == "remedy":
         cured = {**practice.vehicle.cured, choice.id: _cured(practice, choice, console, numbers)}
         practice.vehicle = replace(practice.vehicle, cured=cured)
+        tree = practice.exercise.model.tree
+        if SMELL_OF_GAS in tree.checks and "gas" in remedy_hazards(tree, choice.id):
+            _show(console, Page(console.width()).say("Hands were on the gas, so this is asked again."))
+            smelt = _finding(practice, tree.checks[SMELL_OF_GAS], console, numbers)
+            told = {**practice.vehicle.said, after(SMELL_OF_GAS, choice.id): smelt}
+            practice.vehicle = replace(practice.vehicle, said=told)
 
 
 def _finding(practice: Practice, check: Check, console: Console, numbers: tuple[str, ...]) -> Finding:

@@ -203,3 +203,32 @@ def test_a_mains_step_that_restores_is_barred_a_second_time():
             break
     choose(each, "mains-harmed", "put-back")
     assert choose(each, "tripped").bar == "restored"
+
+
+def test_after_a_remedy_under_gas_it_is_smelt_for_again_before_anything_counts_as_cured():
+    each = quiet("valve-shut")
+    cured = choose(each, "smell-of-gas", "co-alarm", "valve-shut")
+    assert (cured.became, cured.smelt.answer) == ("cured", "no")
+    fuse = quiet("fuse-blown")
+    done = choose(fuse, "smell-of-gas", "co-alarm", "fuse-blown")
+    assert done.smelt is None  # no hand was on the gas
+
+
+def test_who_left_the_smell_out_is_told_of_it_by_their_own_hands_on_the_gas():
+    each = smelly()
+    turn = choose(each, "valve-shut")
+    assert (turn.became, turn.smelt.answer) == ("not-cured", "yes")
+    assert turn.marks == ("dangers-left-out",)
+    assert each.stop == "gas-escape"
+    assert choose(each, "fuse-blown").became == "went-on"
+
+
+def test_what_a_trainer_lets_smell_after_a_remedy_leads_to_the_stop_on_the_best_route_too():
+    each = quiet("valve-shut")
+    told = {f"smell-of-gas after {id}": Finding("smell-of-gas", "yes") for id in each.exercise.model.ids}
+    each.vehicle = replace(each.vehicle, said=told)
+    turn = choose(each, "smell-of-gas", "co-alarm", "valve-shut")
+    assert (turn.became, turn.smelt.answer, each.stop) == ("not-cured", "yes", "gas-escape")
+    best = best_of(each.exercise, each.route, vehicle=each.vehicle)
+    assert best.turns[-1].became == "stopped"
+    assert not any(turn.marks for turn in best.turns)

@@ -133,7 +133,7 @@ def test_the_trainer_sees_chances_and_answers_in_the_vehicles_place():
         each,
         *(number(each, "smell-of-gas"), "", number(each, "co-alarm"), ""),
         *(number(each, "flame"), "nonsense", "steady"),
-        *(number(each, "volts"), "99", "12,4", number(each, "valve-shut"), "not cured"),
+        *(number(each, "volts"), "99", "12,4", number(each, "valve-shut"), "not cured", ""),
         trainer=True,
     )
     assert "Hidden is: so it is." in text
@@ -144,6 +144,23 @@ def test_the_trainer_sees_chances_and_answers_in_the_vehicles_place():
     assert "It is done, and nothing has changed." in text
     assert "Your result" not in text
     assert score.practice.turns[2].finding.answer == "steady"
+
+
+def test_after_hands_were_on_the_gas_the_trainer_says_whether_it_smells_and_then_one_stops():
+    each = quiet("fuse-blown")
+    text, score = done(
+        each,
+        *(number(each, "smell-of-gas"), "", number(each, "co-alarm"), ""),
+        *(number(each, "valve-shut"), "", "yes", number(each, "stop")),
+        trainer=True,
+    )
+    asked = each.exercise.model.tree.checks["smell-of-gas"].ask
+    assert f"It is done. Hands were on the gas, so this is asked again: {asked} Yes" in text
+    assert "Whether it works is no matter now." in text
+    assert "This is where one stops" in text
+    assert (score.ended, score.found, score.marks) == ("stopped", None, ())
+    # The best route on the same vehicle smells nothing before its own hands were on that valve.
+    assert score.best.turns[0].finding.answer == "no"
 
 
 def test_the_end_of_the_input_at_any_place_ends_with_what_was_reached():

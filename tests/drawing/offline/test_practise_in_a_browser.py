@@ -21,6 +21,7 @@ from diagnose.practising.words import story
 from diagnose.reasoning.exact import table_size
 from diagnose.reasoning.states import state_of
 from diagnose.reasoning.why import looking_two_ahead
+from diagnose.terminal.practise_page import _smelt
 from diagnose.terms import Finding, Situation
 from tests.drawing.offline.phone import page_of
 from tests.trees.shipped import model_of, route_of, tree_of
@@ -99,7 +100,8 @@ PLAYED = """
         value: turn.finding && turn.finding.value,
         shown: turn.finding && Diagnose.vehicle.shown(turn.finding, tree.checks[turn.choice.id]),
         spent: [turn.spent.cost, turn.spent.handsOn, turn.spent.wait, turn.spent.price],
-        marks: turn.marks, bar: turn.bar, shares: turn.shares,
+        marks: turn.marks, bar: turn.bar, shares: turn.shares, smelt: turn.smelt && turn.smelt.answer,
+        says: Diagnose.practiseTold.outcome(run, turn).lines.filter(each => each.startsWith("Hands were")),
       });
       return {
         choices: run.choices.map(each => [each.number, each.kind, each.id, each.group, each.says]),
@@ -147,6 +149,8 @@ def told(turn, practice):
         "spent": pytest.approx([turn.spent.cost, turn.spent.hands_on, turn.spent.wait, turn.spent.price]),
         "marks": list(turn.marks),
         "bar": turn.bar,
+        "smelt": turn.smelt and turn.smelt.answer,
+        "says": [each for each in [_smelt(practice, turn)] if each],
         "shares": pytest.approx(list(turn.shares), abs=1e-9),
     }
 
@@ -190,6 +194,7 @@ def test_exercises_go_turn_by_turn_as_in_the_program_and_have_the_same_codes(pho
                 compared += regret > 0
         became |= {turn.became for turn in practice.turns}
     assert compared > 5
+    assert any(turn.smelt for practice in practices for turn in practice.turns)
     assert became >= {"found", "not-cured", "trap", "handed-over", "stopped", "went-on"}
 
 

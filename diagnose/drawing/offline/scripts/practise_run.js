@@ -8,11 +8,12 @@
  *     const run = Diagnose.practiseRun(tree, seed, fault)
  *     run.left() over() spent() choose(choice) byId(id) stop()   and the fields choices, turns, vehicle, named
  *
- * A turn is {choice, became, before, spent, finding, marks, bar, shares}; became is found, cured,
+ * A turn is {choice, became, before, spent, finding, marks, bar, smelt, shares}; became is found, cured,
  * not-cured, trap, barred, handed-over, stopped or went-on. `before` is what was known, readings as the
  * bands that hold them.
  */
 Diagnose.practiseRun = (() => {
+  const SMELL = "smell-of-gas";
   const NOTHING = Object.freeze({ cost: 0, handsOn: 0, wait: 0, price: 0 });
 
   const added = (one, other) => ({
@@ -56,6 +57,7 @@ Diagnose.practiseRun = (() => {
       finding: null,
       marks: [],
       bar: null,
+      smelt: null,
       shares: [0, 0],
       ...more,
     });
@@ -133,9 +135,22 @@ Diagnose.practiseRun = (() => {
       const before = situation;
       const spent = cost(step);
       reached |= places(choice);
-      if (vehicle.cures(choice.id)) return turnOf(choice, "cured", { spent });
-      situation = { ...before, tried: { ...before.tried, [choice.id]: "not-cured" } };
-      return turnOf(choice, "not-cured", { before, spent, shares: [shareOf(before), shareOf(situation)] });
+      const smelt = smeltAfter(choice.id);
+      if (smelt !== null) situation = { ...before, findings: { ...before.findings, [SMELL]: smelt } };
+      const stopped = stop() !== null;
+      if (!stopped && vehicle.cures(choice.id)) {
+        situation = before;
+        return turnOf(choice, "cured", { spent, smelt });
+      }
+      situation = { ...situation, tried: { ...before.tried, [choice.id]: "not-cured" } };
+      const shares = [shareOf(before), shareOf(situation)];
+      return turnOf(choice, "not-cured", { before, spent, smelt, shares });
+    }
+
+    // After hands were on the gas it is smelt for again, as on a walk: of itself, and at no cost.
+    function smeltAfter(id) {
+      const gas = Object.hasOwn(tree.checks, SMELL) && Diagnose.past.remedyHazards(tree, id).has("gas");
+      return gas ? vehicle.finding(SMELL) : null;
     }
 
     const places = choice => choice.at.reduce((sum, place) => sum | M.bit(place), 0);

@@ -38,6 +38,10 @@ Diagnose.practiseScore = (() => {
       if (step.kind === "cured") return run;
       const turn = run.choose(run.byId(step.kind === "stop" ? "stop" : step.of));
       if (run.over()) return run;
+      if (run.stop() !== null) {
+        run.choose(run.byId("stop"));
+        return run;
+      }
       const answer = turn.finding === null ? "not-cured" : turn.finding.answer;
       node = tree.route[node].to[Diagnose.stepping.answersOf(tree, step).indexOf(answer)];
     }

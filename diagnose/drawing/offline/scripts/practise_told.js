@@ -51,6 +51,18 @@ Diagnose.practiseTold = (() => {
   const answer = (run, turn) =>
     F().ended(Diagnose.vehicle.shown(turn.finding, run.tree.checks[turn.choice.id]));
 
+  const smells = (run, turn) =>
+    turn.smelt !== null &&
+    Diagnose.past.stops(run.tree, run.tree.checks[turn.smelt.check], turn.smelt.answer);
+
+  // What was found where hands were on the gas.
+  function smelt(run, turn) {
+    if (turn.smelt === null) return [];
+    const check = run.tree.checks[turn.smelt.check];
+    const says = F().ended(Diagnose.vehicle.shown(turn.smelt, check));
+    return [`Hands were on the gas, so this is asked again: ${check.ask} ${says}`];
+  }
+
   // What came of one choice: {title, danger, lines, spent}.
   function outcome(run, turn) {
     const lines = [];
@@ -78,8 +90,11 @@ Diagnose.practiseTold = (() => {
     }
     const told = {
       found: () => [answer(run, turn)],
-      "not-cured": () => ["It is done, and nothing has changed."],
-      cured: () => [`It works again: ${F().inside(run.tree.curedWhen.ask)} Yes.`],
+      "not-cured": () =>
+        smells(run, turn)
+          ? ["It is done.", ...smelt(run, turn), "Whether it works is no matter now."]
+          : [...smelt(run, turn), "It is done, and nothing has changed."],
+      cured: () => [...smelt(run, turn), `It works again: ${F().inside(run.tree.curedWhen.ask)} Yes.`],
       barred: () => [barred(run, turn), "This is marked."],
       "went-on": () => [
         "You were told of a danger and went on. Nobody does that on a real vehicle: whatever is done next may be " +
