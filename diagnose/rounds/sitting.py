@@ -29,6 +29,7 @@ from diagnose.walking.views import Choice
 ANY = tuple(id for id in ANY_DANGER.dangers if id != FIRE)
 """Whom the bare word `danger` leads to on a round, whatever task is shown: all of it is told."""
 CURED = "It was wrong, and its walk ended in a cure: look at it once more."
+MENDED = "It was wrong, and it has been put right: look at it once more."
 NEW_DATE = "It was wrong by its date alone, which is new on the card: look at it once more."
 OTHERWISE = "workshop"
 """Whom a stop leads to where its own referral is known no more."""
@@ -242,7 +243,8 @@ class Sitting:
         mark = past.marks.get(task.id)
         notices = [f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions]
         if mark is not None and mark.end == "wrong":
-            notices.append(NEW_DATE if mark.of_date else CURED)
+            state = self.state_of(mark.case) if mark.case is not None else ""
+            notices.append(NEW_DATE if mark.of_date else CURED if state == "cured" else MENDED)
         elif mark is not None and mark.end != "not-done":
             notices.append(
                 f"It was looked at on {in_words(mark.time.astimezone().date())}, too long ago to go by."
