@@ -11,6 +11,13 @@ from diagnose.knowledge.collection import shipped_folder
 TREE = "hob-hisses-on"
 
 
+@pytest.fixture(autouse=True)
+def little_of_rounds(request, monkeypatch):
+    """What most pays to be looked at takes a second to work out: only one test here is about it."""
+    if "worth" not in request.node.name:
+        monkeypatch.setattr("diagnose.cli.page._worth", lambda *_: None)
+
+
 def held(page):
     """The data documents of a page by id."""
     found = re.findall(r'<script type="application/json" id="([^"]+)">(.*?)</script>', page)
@@ -115,6 +122,22 @@ def test_cases_count_only_where_they_are_named(run):
         held(run("page", TREE, *more).out)["data"] for more in ([], ["--cases", "cases.sqlite"])
     )
     assert (quiet["learned"], counted["learned"]) == (False, True)
+
+
+@pytest.mark.long
+def test_short_rounds_and_what_is_worth_a_look_are_those_of_the_prompt(run, card):
+    card.write_text("facts: {build: motorhome, stored: outdoors, drained: undrained}\n", encoding="utf-8")
+    rounds = held(run("page", TREE, "--vehicle", card.name).out)["data"]["rounds"]["rounds"]
+    for id, minutes in (("wake-up", 180), ("journey", 90)):
+        short = next(each for each in rounds[id]["shorts"] if each["minutes"] == minutes)
+        at_prompt = json.loads(
+            run("round", id, "--vehicle", card.name, "--short", str(minutes), "--json").out
+        )
+        assert at_prompt["order"] == short["tasks"], id
+        assert abs(at_prompt["minutes"] - short["takes"]) < 1e-9
+        assert not at_prompt["short"]["too_long"]
+    assert [each["task"] for each in rounds["wake-up"]["worth"]] == ["w15-hob", "w5-brakes", "p19-alarms"]
+    assert "not-listed" not in str(rounds)
 
 
 @pytest.mark.long
