@@ -25,6 +25,7 @@ settings.register_profile("steady", deadline=None, print_blob=True, max_examples
 settings.load_profile("steady")
 
 
+@pytest.hookimpl(optionalhook=True)  # where xdist is not loaded nobody asks
 def pytest_xdist_auto_num_workers() -> int:
     """How many processes `-n auto` starts: half as many again as there are processors, for tests at a
     terminal wait more than they reckon.

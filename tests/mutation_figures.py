@@ -1,9 +1,9 @@
 """What a run of mutation testing came to: a row for each module, and on request each survivor's change.
 
-    python -m tests.reasoning.mutation_figures             # the table of docs/mutation.md
-    python -m tests.reasoning.mutation_figures proof       # what survived in one module
+    python -m tests.mutation_figures                 # the table of docs/mutation.md
+    python -m tests.mutation_figures reasoning/proof # what survived in one module
 
-Reads what `python -m tests.reasoning.mutation` left in mutants/; needs the extra `mutation`.
+Reads what `python -m tests.mutation` left in mutants/; needs the extra `mutation`.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-from tests.reasoning.mutation import COPIES
+from tests.mutation import COPIES
 
-LEFT = "mutants/diagnose/reasoning"
+LEFT = "mutants/diagnose"
 """Within the copy of the project in which one module was measured."""
 NOTICED = {"killed", "timeout", "suspicious", "segfault", "caught by type check"}
 
@@ -35,10 +35,10 @@ def table() -> str:
     """Markdown: mutants made, killed by a test, survived, and those that no test chosen or no run came to."""
     rows = ["| module | mutants | killed | survived | no test | not run |", "|---|--:|--:|--:|--:|--:|"]
     total: Counter[str] = Counter()
-    for meta in sorted(COPIES.glob(f"*/{LEFT}/*.py.meta")):
+    for meta in sorted(COPIES.glob(f"*/*/{LEFT}/*/*.py.meta")):
         count = Counter(outcomes(meta).values())
         if count:
-            rows.append(_row(f"`{meta.name.removesuffix('.meta')}`", count))
+            rows.append(_row(f"`{meta.parent.name}/{meta.name.removesuffix('.meta')}`", count))
             total += count
     return "\n".join([*rows, _row("all", total)])
 
