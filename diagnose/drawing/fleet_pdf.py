@@ -1,4 +1,7 @@
-"""A fleet on its round as PDF: one page of A4, or as many as a large fleet takes; black on white."""
+"""A fleet on its round as PDF: one page of A4; black on white.
+
+For a fleet that one page does not hold the first page tells what is decided by, and the lists stand behind.
+"""
 
 from __future__ import annotations
 
@@ -22,6 +25,8 @@ def _data(fleet: Fleet, forecast: Forecast | None) -> dict[str, Any]:
     return {
         "title": says.heading(fleet),
         "summary": says.summary(fleet),
+        "brief": [list(part) for part in says.in_brief(fleet)],
+        "each": says.EACH,
         "columns": list(COLUMNS if forecast is not None else COLUMNS[:-1]),
         "vehicles": [_row(fleet, place, forecast) for place in range(len(fleet.vehicles))],
         "minutes_are": says.MINUTES_ARE,
@@ -53,9 +58,12 @@ def _row(fleet: Fleet, place: int, forecast: Forecast | None) -> list[Any]:
 
 
 def _readable(value: Any) -> Any:
-    """Every text without what turns the direction of reading, with places to break in its longest words."""
+    """Every text without what turns the direction of reading, with places to break in its longest words.
+
+    No line begins with a per cent sign.
+    """
     if isinstance(value, str):
-        return breakable(without_refused(value))
+        return breakable(without_refused(value)).replace(" %", "\N{NO-BREAK SPACE}%")
     if isinstance(value, list):
         return [_readable(each) for each in value]
     return {key: _readable(each) for key, each in value.items()} if isinstance(value, dict) else value

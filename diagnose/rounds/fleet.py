@@ -129,9 +129,7 @@ def fleet_of(
     without_card: Sequence[str] = (),
 ) -> Fleet:
     """The vehicles put together; those with the least left come first, of equal ones by name."""
-    ordered = tuple(
-        sorted(vehicles, key=lambda each: (each.minutes, len(each.errands), each.name.casefold()))
-    )
+    ordered = tuple(sorted(vehicles, key=lambda each: (each.minutes, len(each.errands), natural(each.name))))
     by_name = sorted(ordered, key=lambda each: natural(each.name))
     return Fleet(round, says, today, ordered, _visits(by_name), _to_buy(by_name), tuple(without_card))
 

@@ -19,8 +19,13 @@ ROUND_IN_WORDS: dict[RoundId, str] = {
     "hand-over": "Hand-over",
     "lay-up": "Lay-up",
 }
+ON_ONE_PAGE = 12
+"""So many vehicles, at most, stand on one printed page with all that they need (judgement)."""
+FIRST_UP = 10
+"""So many vehicles with the least left are named before the lists."""
 VERDICTS: dict[Verdict, str] = {"ready": "ready", "limited": "limited", "not-ready": "not ready"}
 VEHICLES, VISITS, TO_BUY, OVERDUE, OUT = "Vehicles", "Whom to call", "To buy", "Dates that are over", "Out by"
+EACH = "Each vehicle, and what it waits for"
 NOTHING_LEFT = "nothing left to do"
 NO_VISIT = "Nobody has to be called for what is known so far."
 NOTHING_TO_BUY = "Nothing has to be bought for what is known so far."
@@ -136,6 +141,36 @@ def overdue_lines(fleet: Fleet) -> list[tuple[str, str]]:
         (DATES[of].says, ", ".join(f"{name} since {due.day}" for name, due in pairs))
         for of, pairs in fleet.overdue.items()
     ]
+
+
+def in_brief(fleet: Fleet) -> list[tuple[str, list[str]]]:
+    """(heading, lines) of what is decided by, before the lists of a fleet that fills more than one page.
+
+    Empty for a smaller one, whose lists are short enough themselves.
+    """
+    if len(fleet.vehicles) <= ON_ONE_PAGE:
+        return []
+    first = [each for each in fleet.vehicles if not each.stopped and not each.out][:FIRST_UP]
+    parts = [
+        ("The least left", [f"{each.name}, {each.minutes:,.0f} minutes" for each in first]),
+        (VISITS, [visit_heading(visit) for visit in fleet.visits] or [NO_VISIT]),
+        (TO_BUY, [_how_many(item) for item in fleet.to_buy] or [NOTHING_TO_BUY]),
+        (
+            OVERDUE,
+            [
+                f"{capital(DATES[of].says)}: {count(len(pairs), 'vehicle')}, the first since {pairs[0][1].day}"
+                for of, pairs in fleet.overdue.items()
+            ]
+            or [NOTHING_OVER],
+        ),
+    ]
+    return [(heading, lines) for heading, lines in parts if lines]
+
+
+def _how_many(item: ToBuy) -> str:
+    perhaps = f", perhaps {len(item.perhaps)} more" if item.perhaps and item.sure else ""
+    number = f"{len(item.sure)}{perhaps}" if item.sure else f"perhaps {len(item.perhaps)}"
+    return f"{capital(item.says)}: {number}"
 
 
 def outlook(forecast: Forecast, fleet: Fleet) -> list[str]:

@@ -46,9 +46,21 @@ def test_a_small_fleet_stands_on_one_page_of_a4():
 def test_a_large_fleet_takes_pages_and_repeats_what_the_columns_are():
     told = pages(fleet_pdf(fleet(120), None))
     assert len(told) > 3
-    assert "Verdict" in told[0]
+    assert "Verdict" not in told[0]
     assert "Verdict" in told[1]
+    assert "Verdict" in told[2]
     assert f"{len(told)} of {len(told)}" in told[-1]
+
+
+@pytest.mark.parametrize(("number", "brief"), [(12, False), (13, True)])
+def test_what_decides_stands_on_the_first_page_where_one_does_not_hold_it_all(number, brief):
+    first, *behind = pages(fleet_pdf(fleet(number), None))
+    assert bool(behind) == brief
+    text = " ".join(first.split())
+    assert ("The least left van 1, 0 minutes van 2, 0 minutes van 3, 0 minutes van 4" in text) == brief
+    assert f"Gas engineer: {number} vehicles, about {20 * number} minutes there" in text
+    assert ("van 11" in text) != brief
+    assert all(sentence in text for sentence in CLOSING)
 
 
 def test_markup_in_a_name_is_text():
