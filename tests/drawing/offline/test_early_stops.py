@@ -53,7 +53,7 @@ def test_it_is_shown_again_until_it_was_read_and_asked_about_in_every_walk_and_r
     assert phone.heading == STOP
     phone.press("To the start", "Go on with the round").answer("Yes")
     assert phone.heading == "Waking it up"
-    phone.press("Leave off")
+    phone.press("Leave off", "To the start")
     assert TOLD not in phone.text
     assert phone.press(PUMP).heading == "Before you go on"
 

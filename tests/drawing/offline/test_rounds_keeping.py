@@ -57,7 +57,7 @@ def test_danger_stops_the_round_and_every_walk_until_somebody_says_that_it_was_c
     assert "Nothing of it is used or tried until somebody qualified has cleared it." in phone.text
     phone.press("To the start", "Go on with the round").answer("Yes")
     assert phone.heading == "Waking it up"
-    phone.press("Leave off", "The pump brings no water, or keeps cutting in")
+    phone.press("Leave off", "To the start", "The pump brings no water, or keeps cutting in")
     read_on(phone)
     assert phone.heading.startswith("Is anything of the mains wet")
 

@@ -43,9 +43,13 @@ Diagnose.roundsRecord = (() => {
 
   const text = (...given) => `${lines(...given).join("\n")}\n`;
 
-  /** The marks as YAML, a task and its end on each line; ids and ends need no quotes in it. */
+  /** The marks as YAML, a task and its end on each line, and what was answered of the vehicle; no id needs quotes in
+   * it, and an answer (such as no, for Norway) is a text to the program without them. */
   function marks(of, read) {
     const rows = [...read.marks.values()].map((mark) => `${mark.task}: ${mark.end}`);
+    const facts = new Map(read.live.filter((line) => line.noted === "fact").map((line) => [line.subject, line.answer]));
+    const asked = of.code.facts.map(([fact]) => fact).filter((fact) => facts.has(fact));
+    if (asked.length) rows.push(`vehicle: {${asked.map((fact) => `${fact}: ${facts.get(fact)}`).join(", ")}}`);
     const command = `# For the program: diagnose round ${of.id} --marks FILE`;
     return `${[command, ...(rows.length ? rows : ["{}"])].join("\n")}\n`;
   }

@@ -33,7 +33,8 @@ Diagnose.rounds = (() => {
     host = given;
     keeping = holds() ? Diagnose.roundsKeeping.open(host.vehicle, host.trouble) : null;
     keeping?.watch(onOtherWindow);
-    tasks = Diagnose.roundsTasks.open(hand, { host, note, standing, ifStopped, leaveOff, inTime });
+    const run = { host, note, standing, ifStopped, leaveOff, inTime, code, before };
+    tasks = Diagnose.roundsTasks.open(hand, run);
   }
 
   const standing = () => Diagnose.roundsStanding.standing(hand, host, uncleared() !== null);
@@ -105,9 +106,10 @@ Diagnose.rounds = (() => {
     const { kept } = hand;
     if (kept.lines.length) {
       kept.stage = standing().left.length ? "left-off" : "ended";
-      if (!keep()) {
-        return;
+      if (keep()) {
+        code(() => resume(kept.id));
       }
+      return;
     }
     host.start();
   }
@@ -119,6 +121,26 @@ Diagnose.rounds = (() => {
     if (!hand.kept.lines.length || keep()) {
       overviewOrStop();
     }
+  }
+
+  // The code by which the program takes the round in. What stops the vehicle stops it there too, whichever round or
+  // walk it was told on.
+  function code(back) {
+    const { kept, of } = hand;
+    const referral = uncleared();
+    const stop = referral === null ? null : { referral, time: kept.lines.at(-1)?.time ?? kept.opened };
+    const text = Diagnose.roundsCode.of(of, kept, Diagnose.roundsStanding.read(hand), stop);
+    const doing = { back, start: host.start, stopped: Boolean(stop) };
+    layout().show(Diagnose.roundsCodeScreen.screen(of, kept, text, doing));
+  }
+
+  // Shows the code of the latest such round that is at its end; null where none is kept. It is taken up no more.
+  function before() {
+    const last = keptRounds().find(each => each.round === hand.of.id && each.stage === "ended");
+    return last && last.id !== hand.kept.id ? () => {
+      take(last);
+      code(host.start);
+    } : null;
   }
 
   // Keeping --------------------------------------------------------------------------------------------------
@@ -194,13 +216,19 @@ Diagnose.rounds = (() => {
   }
 
   const stop = (ids, onlyUncleared) =>
-    layout().show(stops().screen(hand.of, ids, onlyUncleared, host.setting(), { start: closeStop }));
+    layout().show(stops().screen(hand.of, ids, onlyUncleared, host.setting(), {
+      start: () => closeStop(onlyUncleared),
+    }));
 
   // A stop that was read is not shown again by itself.
-  function closeStop() {
+  function closeStop(onlyUncleared) {
     if (hand.kept.stage === "stopped") {
       hand.kept.closed = true;
       keeping.put(hand.kept);
+      if (!onlyUncleared) {
+        code(host.start);
+        return;
+      }
     }
     host.start();
   }

@@ -80,6 +80,7 @@ Diagnose.roundsScreens = (() => {
       answers: [button("How it stands", doing.result, { manner: "answer" })],
       below: [
         doing.undo ? plain(doing.undo.says, doing.undo.act) : null,
+        doing.before ? plain("The code of the last one that ended", doing.before) : null,
         plain("Leave off", doing.leaveOff),
         say(Diagnose.words.noCertificate, "certificate"),
       ],
@@ -201,6 +202,7 @@ Diagnose.roundsScreens = (() => {
       answers: [
         standing.next ? button("Go on with what is left", doing.next, { manner: "answer" }) : null,
         Diagnose.roundsWorth.wholeAgain(of, doing),
+        button("The code for the program", doing.code, { manner: "answer" }),
         button("The record as text", doing.record, { manner: "answer" }),
         button("The marks for the program", doing.marks, { manner: "answer" }),
         button("To the start", doing.end, { manner: "answer unsure" }),

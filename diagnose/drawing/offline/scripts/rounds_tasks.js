@@ -5,7 +5,7 @@
  * rounds_run.js, what a screen looks like to rounds_screens.js.
  *
  * `hand` is the round in hand, as there; `run` is {host, note(noted, subject, answer, more), standing(), ifStopped(),
- * leaveOff(), inTime(minutes)}.
+ * leaveOff(), inTime(minutes), code(back), before()}.
  */
 Diagnose.roundsTasks = (() => {
   const layout = () => Diagnose.layout;
@@ -20,7 +20,7 @@ Diagnose.roundsTasks = (() => {
   });
 
   function open(hand, run) {
-    const { host, note, standing, leaveOff } = run;
+    const { host, note, standing, leaveOff, code } = run;
     const today = () => Diagnose.setting.dayOf(host.now());
     const read = () => Diagnose.roundsStanding.read(hand);
     const late = task => Diagnose.roundsStanding.overdue(task, Diagnose.roundsVerdict.dates(today()));
@@ -38,7 +38,9 @@ Diagnose.roundsTasks = (() => {
       const now = standing();
       // How little time there is, is asked before anything is marked: what is left then was not reckoned anew.
       const { inTime } = run;
-      const more = { back: leaveOff, task: show, inTime, fresh: !now.read.marks.size };
+      const more = {
+        back: leaveOff, task: show, inTime, fresh: !now.read.marks.size, before: run.before(),
+      };
       layout().show(S().overview(hand.of, now, doing(more)));
     }
 
@@ -170,7 +172,9 @@ Diagnose.roundsTasks = (() => {
         layout().show(S().record(of, text, doing({ back: result })));
       };
       const marks = () => layout().show(S().marks(of, Diagnose.roundsRecord.marks(of, read()), doing({ back: result })));
-      layout().show(S().result(of, standing(), doing({ back: overview, record, marks, end: leaveOff, inTime: run.inTime })));
+      const { inTime } = run;
+      const more = { back: overview, record, marks, code: () => code(result), end: leaveOff, inTime };
+      layout().show(S().result(of, standing(), doing(more)));
     }
 
     return Object.freeze({ overview });
