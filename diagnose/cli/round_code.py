@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import sys
 from typing import TYPE_CHECKING
@@ -85,10 +86,12 @@ def _take_list(
         return _ask(there, rows, record, console)
     from diagnose.rounds.ticked_line import completed, read_line
     from diagnose.terminal.round_ticking import ticked_page
+    from diagnose.terminal.understanding import plain_words
     from diagnose.walking.danger_words import danger_in
 
     typed = sys.stdin.read(LONGEST) if sys.stdin is not None else ""
-    if danger_in(typed) is not None:
+    clauses = re.split(r"[;\n]", typed)
+    if danger_in(typed) is not None or "danger" in map(plain_words, clauses):
         raise danger_told(there, TYPED, "what was typed")
     known = known_of(there, round, record)
     line = read_line(typed, rows, known, TYPED)

@@ -63,6 +63,7 @@ def test_one_line_from_a_pipe_brings_a_list_back_and_shows_what_it_took(run, kep
     [
         ("wrong 2; rest fien\nfine 99", 1, 'typed:1:10: "rest fien" is not understood'),
         ("wrong 2: smoke came out", 1, "typed: what was typed may speak of danger, so nothing was kept."),
+        ("wrong 3; Danger!", 1, "typed: what was typed may speak of danger, so nothing was kept."),
         ("\n", 2, "what was ticked? Write it on one line, such as: wrong 4 9"),
     ],
 )
