@@ -18,6 +18,7 @@ from diagnose.rounds.brought import facts_of
 from diagnose.rounds.code_parts import read_head
 from diagnose.rounds.past import past_of
 from diagnose.rounds.phone_code import DayMark, PhoneRound, Stop, phone_code, read_phone, texts_tag
+from diagnose.rounds.presence import is_never_missing
 from diagnose.terms.rounds import ROUNDS, TASK_ENDS
 from tests.trees.shipped import COMMON, LIBRARY
 
@@ -29,7 +30,8 @@ WRITTEN = """
 const [format, codes, given] = JSON.parse(arguments[0]);
 Diagnose.data = { code: format, rounds: { ends: codes[""].ends.slice(0, -1) } };
 return given.map(({ of, kept, stop, origin }) => {
-  of.byId = Object.fromEntries(of.tasks.map(id => [id, { id, was: [] }]));
+  const task = id => ({ id, was: [], neverMissing: of.never.includes(id) });
+  of.byId = Object.fromEntries(of.tasks.map(id => [id, task(id)]));
   const read = Diagnose.roundsReading.past(of, kept.lines, { build: "caravan" });
   return Diagnose.roundsCode.written(codes[kept.vehicle], of, kept, read, stop, origin);
 });
@@ -111,6 +113,7 @@ def test_the_page_and_the_program_write_the_same_code_and_all_of_it_is_read_agai
             "of": {
                 "id": round.id,
                 "tasks": list(round.tasks),
+                "never": [id for id, task in round.tasks.items() if is_never_missing(task)],
                 "code": round_code_places(round, COMMON),
             },
             "kept": {
