@@ -7,13 +7,13 @@ reading far from a band must not round to nothing, or two such bands could not b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import erfc, exp, expm1, inf, log, log1p, pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.terms import Band
+from diagnose.terms import NOT_SURE, Band, Check, Finding
 
 Array = NDArray[np.float64]
 
@@ -73,3 +73,21 @@ def _log_weight(band: Band, value: float, uncertainty: float) -> float:
     if upper == lower:
         return -inf
     return upper + log(-expm1(lower - upper)) - log(band.high - band.low)
+
+
+def as_numbers(
+    checks: Mapping[str, Check], findings: Mapping[str, Finding]
+) -> tuple[dict[str, int], dict[str, Array]]:
+    """Check -> the answer's index, and check -> ln of each band's weight where there is a value."""
+    answers: dict[str, int] = {}
+    readings: dict[str, Array] = {}
+    for id, finding in findings.items():
+        check = checks[id]
+        if finding.answer == NOT_SURE:
+            continue
+        if finding.value is None or check.reading is None:
+            answers[id] = check.answer_ids().index(str(finding.answer))
+        else:
+            doubt = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
+            readings[id] = log_band_weights(check.bands, finding.value, doubt)
+    return answers, readings

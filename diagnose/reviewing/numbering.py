@@ -18,9 +18,9 @@ from diagnose.cases.records import CaseRecord
 from diagnose.reasoning.learning import tally_of
 from diagnose.reasoning.model import Model
 from diagnose.reasoning.ranking import posterior
-from diagnose.reasoning.readings import log_band_weights
+from diagnose.reasoning.readings import as_numbers
 from diagnose.reviewing.walked_minutes import walked_minutes
-from diagnose.terms import NOT_CURED, NOT_SURE, Situation, Tally
+from diagnose.terms import NOT_CURED, Tally
 from diagnose.walking.past import read_past
 
 Array = NDArray[np.float64]
@@ -77,7 +77,7 @@ class Numbering:
         record, model = case.record, self.model
         past = read_past(model.tree, record.entries)
         situation = past.situation
-        said, readings = self._found(situation)
+        said, readings = as_numbers(self.model.tree.checks, situation.findings)
         failed = [id for id, how in situation.tried.items() if how == NOT_CURED]
         return NumberedCase(
             case=case,
@@ -94,17 +94,3 @@ class Numbering:
         answers = counted_answers(record.entries)
         places = (self.answer(record.cause, check, answer) for check, answer in answers.items())
         return dict(place for place in places if place is not None)
-
-    def _found(self, situation: Situation) -> tuple[dict[str, int], dict[str, Array]]:
-        said: dict[str, int] = {}
-        readings: dict[str, Array] = {}
-        for id, finding in situation.findings.items():
-            check = self.model.tree.checks[id]
-            if finding.answer == NOT_SURE:
-                continue
-            if finding.value is None or check.reading is None:
-                said[id] = check.answer_ids().index(str(finding.answer))
-            else:
-                doubt = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
-                readings[id] = log_band_weights(check.bands, finding.value, doubt)
-        return said, readings

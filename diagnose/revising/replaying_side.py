@@ -17,7 +17,7 @@ from diagnose.cases.journal import counted_answers
 from diagnose.cases.records import CaseRecord
 from diagnose.reasoning.learning import tally_of
 from diagnose.reasoning.model import Model, build_model
-from diagnose.reasoning.readings import log_band_weights
+from diagnose.reasoning.readings import as_numbers
 from diagnose.revising.replaying_minutes import Known, WalkedAgain
 from diagnose.revising.replaying_names import cause_here, unknown_as_not_listed, with_names_of
 from diagnose.revising.replaying_shares import Group, WithoutItself
@@ -76,7 +76,7 @@ class Side:
         truth = self._model.index[NOT_LISTED if cause is None else cause]
         past = read_past(self.tree, record.entries)
         situation = past.situation
-        answers, readings = self._found(situation.findings)
+        answers, readings = as_numbers(self.tree.checks, situation.findings)
         failed = [self._model.index[id] for id, how in situation.tried.items() if how == NOT_CURED]
         with np.errstate(divide="ignore"):
             left = {at: float(np.log1p(-self._model.hypotheses[at].cures)) for at in failed}
@@ -107,21 +107,6 @@ class Side:
             model = build_model(self.tree, role, self.settings, other_trees=self.other_trees)
             self._routes[role] = WalkedAgain(route_for(model, self.cache), model)
         return self._routes[role]
-
-    def _found(self, findings: Mapping[str, Finding]) -> tuple[dict[str, int], dict[str, Array]]:
-        """The answers by index, and ln of the weight of each band where a value is known."""
-        answers: dict[str, int] = {}
-        readings: dict[str, Array] = {}
-        for id, finding in findings.items():
-            check = self.tree.checks[id]
-            if finding.answer == NOT_SURE:
-                continue
-            if finding.value is None or check.reading is None:
-                answers[id] = check.answer_ids().index(str(finding.answer))
-            else:
-                doubt = check.reading.uncertainty if finding.uncertainty is None else finding.uncertainty
-                readings[id] = log_band_weights(check.bands, finding.value, doubt)
-        return answers, readings
 
     def _learned(self, record: CaseRecord, cause: str) -> dict[str, int]:
         """The answers under which a case counts in the sums."""
