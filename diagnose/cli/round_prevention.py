@@ -68,7 +68,9 @@ def reasons_for(there: AtHand, round: Round) -> dict[str, list[str]]:
 
     known = there.prevention
     cases = known.cases if known else cases_after_a_lay_up(there.desk.store, lambda: _trees(there))
-    reasons = {id: [spoken.says] for id, spoken in spoken_for(round, cases).items()}
+    found = spoken_for(round, cases)
+    trees = known.trees if known else _trees(there) if found else {}
+    reasons = {id: [spoken.says(trees)] for id, spoken in found.items()}
     if round.id == "lay-up" and WHEN_BOOKING in round.tasks:
         reasons.setdefault(WHEN_BOOKING, []).extend(_booked(there))
     return reasons

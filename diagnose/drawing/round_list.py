@@ -209,7 +209,7 @@ def _task(
         task.id,
         task.what,
         task.how,
-        " ".join(["; ".join(takes).capitalize() + ".", *sitting.reasons.get(task.id, ())]),
+        " ".join(["; ".join(takes) + ".", *sitting.reasons.get(task.id, ())]),
         sitting.overdue(task),
         _first(round, task, order),
         f"While it is wrong or not done, do not use: {task.must_not_use[:1].lower()}{task.must_not_use[1:]}."

@@ -17,6 +17,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.knowledge.naming import says_of
 from diagnose.reasoning.inference import Interval, above_a_share, controlled, share
 from diagnose.rounds.worth import MONTHS
 from diagnose.terms import Tree
@@ -50,19 +51,24 @@ class Spoken:
     prevents: bool
     """Whether the task keeps them away; else it looks for them."""
 
+    most: tuple[str, str]
+    """(tree, cause) of most of them."""
+
     @property
     def stands_out(self) -> bool:
         """Whether that is beyond chance."""
         return self.chance <= LEVEL
 
-    @property
-    def says(self) -> str:
-        """The reason in a sentence."""
+    def says(self, trees: Mapping[str, Tree]) -> str:
+        """The reason in a sentence; `trees` have the causes in words."""
         what = "keeps away" if self.prevents else "looks for"
+        tree = trees.get(self.most[0])
+        first = says_of(tree, self.most[1]) if tree is not None else ""
+        named = f', most of all "{first.rstrip(".")}"' if first else ""
+        low, high = 100 * self.share.low, 100 * self.share.high
         return (
             f"In this fleet {self.cases} of {self.of} confirmed cases after three months or more of lay-up "
-            f"were what this {what} ({100 * self.share.low:.0f} to {100 * self.share.high:.0f} % of such "
-            "cases, with 90 % certainty)."
+            f"were what this {what}{named} ({low:.0f} to {high:.0f} % of such cases, 90 % interval)."
         )
 
 
@@ -96,10 +102,16 @@ def spoken_for(round: Round, cases: Cases) -> dict[str, Spoken]:
     hits = [sum(n for at, n in cases.items() if _is_about(task, *at)) for task in asked]
     chances = controlled([above_a_share(number, of, USUAL) for number in hits])
     told = [
-        Spoken(task.id, number, of, share(number, of), chance, bool(task.prevents))
+        Spoken(task.id, number, of, share(number, of), chance, bool(task.prevents), _most(task, cases))
         for task, number, chance in zip(asked, hits, chances, strict=True)
     ]
     return {each.task: each for each in told if each.stands_out}
+
+
+def _most(task: Task, cases: Cases) -> tuple[str, str]:
+    """The cause of most cases that the task is about; the first in the alphabet of equal ones."""
+    about = sorted(at for at in cases if _is_about(task, *at))
+    return max(about, key=lambda at: cases[at], default=("", ""))
 
 
 def _is_about(task: Task, symptom: str, cause: str) -> bool:
