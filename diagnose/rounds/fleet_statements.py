@@ -158,7 +158,7 @@ def in_brief(fleet: Fleet) -> list[tuple[str, list[str]]]:
         (
             OVERDUE,
             [
-                f"{capital(DATES[of].says)}: {count(len(pairs), 'vehicle')}, the first since {pairs[0][1].day}"
+                f"{capital(DATES[of].says)}: {count(len(pairs), 'vehicle')}, first since {pairs[0][1].day}"
                 for of, pairs in fleet.overdue.items()
             ]
             or [NOTHING_OVER],

@@ -10,8 +10,8 @@ from tests.docs.rounds_page import ELSEWHERE, LIBRARY, TITLES, keys_table, numbe
 
 PAGE = (Path(__file__).resolve().parent.parent.parent / "docs" / "rounds.md").read_text(encoding="utf-8")
 
-# The list of the trade as it was handed down (common practice, no source), row by row and in its order; but J1
-# stands last, since one drives to the scale, and H1 before W15: no hob is lit on a gas check that is over.
+# The list of the trade as it was handed down (common practice, no source), row by row and in its order; but
+# J1 stands last, since one drives to the scale, and H1 before W15: no hob is lit on a gas check that is over.
 LIST = {
     "lay-up": "P14 P18 P12 P11 P17 P16 P4 P15 P8 P7 P10 P13 P1 P3",
     "wake-up": "W1 P19 W2 W3 W4 W5 W6 W7 W8 W9 W10 W11 W12 P5 W13 W14 W15 W16 W17",
