@@ -174,7 +174,7 @@ class CardDialogue:
     def _read(self, content: object) -> VehicleCard:
         """A card of one entry, read as the file will be; raises ValueError with what is wrong with it."""
         try:
-            return read_card(json.dumps(content), "card", self.words, self.today)
+            return read_card(json.dumps(content, ensure_ascii=False), "card", self.words, self.today)
         except FlawedKnowledge as error:
             raise ValueError(error.flaws[0].message + ".") from None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -14,9 +15,11 @@ from diagnose.knowledge.card_fields import DATE_CODES, DATES
 from diagnose.knowledge.card_splicing import fact_lines, with_facts
 from diagnose.knowledge.card_words import CardWords
 from diagnose.knowledge.card_writing import card_text
+from diagnose.knowledge.characters import refused_in_text
 from diagnose.knowledge.collection import Library
 from diagnose.knowledge.fields import NEEDS
 from diagnose.terms import Finding
+from diagnose.terms.errors import FlawedKnowledge
 
 TODAY = date(2026, 3, 1)
 WORDS = CardWords(Library())
@@ -34,7 +37,8 @@ def facts(text):
 
 TEXTS = st.text(
     st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp", "Cn", "Co"]), min_size=1, max_size=40
-).filter(lambda text: text.strip() and text == " ".join(text.split()))
+).filter(lambda text: text.strip() and text == " ".join(text.split()) and not refused_in_text(text))
+"""What is taken for a label: whoever types one at a card is refused the characters that no file may hold."""
 ANSWERS = {id: fact.answer_ids() for id, fact in WORDS.facts.items() if id != "country" and not fact.reading}
 
 
@@ -68,6 +72,16 @@ def test_the_text_of_a_card_is_read_as_that_card(label, country, chosen, where, 
         kept,
     )
     assert replace(read(card_text(card, "van.yaml")), advice=()) == card
+
+
+@pytest.mark.parametrize("character", ["\u115f", "\u1160", "\u3164", "\uffa0", "\u034f", "\U000e0100"])
+def test_letters_that_nobody_sees_are_no_part_of_a_card(character):
+    """All six are letters or marks to Unicode, so what is not printable is not all that has to be refused."""
+    assert character.isprintable()
+    for content in ({"label": f"A{character}"}, {"where": {"battery-isolator": f"A{character}"}}):
+        with pytest.raises(FlawedKnowledge) as refused:
+            read(json.dumps(content, ensure_ascii=False))
+        assert f"U+{ord(character):04X}" in str(refused.value)
 
 
 def test_a_new_card_shows_the_form_of_what_it_does_not_hold():
