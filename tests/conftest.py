@@ -7,6 +7,7 @@ since a check that nobody sees skipped is no check.
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -19,13 +20,27 @@ if "PYTEST_XDIST_WORKER" in os.environ:
 import pytest
 from hypothesis import settings
 
+# What is gathered before the first test is there until the last: to look through it for garbage again and
+# again takes a tenth of the whole run.
+gc.disable()
+
 # A time limit on each example fails on a busy machine and says nothing about the code.
 # Each run draws examples of its own, so many runs try more than one long run would.
 settings.register_profile("steady", deadline=None, print_blob=True, max_examples=60)
 settings.load_profile("steady")
 
 
+<<<<<<< Updated upstream
 @pytest.hookimpl(optionalhook=True)  # where xdist is not loaded nobody asks
+=======
+def pytest_collection_finish() -> None:
+    """Look for garbage from now on, and only among what the tests make."""
+    gc.freeze()
+    gc.set_threshold(20_000, 10, 10)
+    gc.enable()
+
+
+>>>>>>> Stashed changes
 def pytest_xdist_auto_num_workers() -> int:
     """How many processes `-n auto` starts: half as many again as there are processors, for tests at a
     terminal wait more than they reckon.

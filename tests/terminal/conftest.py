@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import atexit
+import faulthandler
+import gc
 import os
 import re
+import signal
 import sys
 import time
+import traceback
 from collections.abc import Callable, Iterator
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 import pexpect
@@ -101,10 +107,44 @@ def surroundings(tmp_path: Path) -> dict[str, str]:
     }
 
 
+def _become_the_program(arguments: list[str], environment: dict[str, str]) -> None:
+    """Run the program in a process that was forked from a test's: its libraries need not be loaded again.
+
+    It has the pty as its own terminal and gets its own signals; nothing else of the test is left to it.
+    """
+    os.closerange(3, 4096)
+    gc.freeze()  # nothing that the tests still hold is given back by this process
+    faulthandler.disable()
+    atexit._clear()
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    os.environ.clear()
+    os.environ.update(environment)
+    sys.stdin, sys.stdout, sys.stderr = (
+        os.fdopen(at, "w" if at else "r", encoding="utf-8") for at in range(3)
+    )
+    sys.__stdin__, sys.__stdout__, sys.__stderr__ = sys.stdin, sys.stdout, sys.stderr
+    sys.argv = ["diagnose", *arguments]
+    code = 70
+    try:
+        from diagnose.cli import main
+
+        main(arguments)
+    except SystemExit as left:
+        code = left.code if isinstance(left.code, int) else int(left.code is not None)
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        atexit._run_exitfuncs()
+        os._exit(code)
+
+
 class Terminal:
     """The program at a pty; what it wrote is fed to a screen and kept as text."""
 
-    def __init__(self, arguments: list[str], environment: dict[str, str], columns: int, rows: int) -> None:
+    def __init__(
+        self, arguments: list[str], environment: dict[str, str], columns: int, rows: int, afresh: bool
+    ) -> None:
         self.child = pexpect.spawn(
             sys.executable,
             ["-m", "diagnose", *arguments],
@@ -112,6 +152,7 @@ class Terminal:
             dimensions=(rows, columns),
             timeout=PATIENCE,
             cwd=environment["HOME"],
+            preexec_fn=None if afresh else partial(_become_the_program, arguments, environment),
         )
         self.screen = pyte.HistoryScreen(columns, rows, history=5000)
         self.stream = pyte.ByteStream(self.screen)
@@ -174,11 +215,17 @@ Open = Callable[..., Terminal]
 
 @pytest.fixture
 def terminal(surroundings: dict[str, str]) -> Iterator[Open]:
-    """`terminal("walk", "water-pump", columns=40)` starts the program; what is left over is ended."""
+    """`terminal("walk", "water-pump", columns=40)` starts the program; what is left over is ended.
+
+    It takes half a second to load the libraries, so the process is forked from the test's own. With
+    `afresh=True` it is a new one of Python's, as at a shell.
+    """
     opened: list[Terminal] = []
 
-    def start(*arguments: str, columns: int = 80, rows: int = 24, **environment: str) -> Terminal:
-        opened.append(Terminal(list(arguments), surroundings | environment, columns, rows))
+    def start(
+        *arguments: str, columns: int = 80, rows: int = 24, afresh: bool = False, **environment: str
+    ) -> Terminal:
+        opened.append(Terminal(list(arguments), surroundings | environment, columns, rows, afresh))
         return opened[-1]
 
     yield start

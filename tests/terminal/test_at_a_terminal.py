@@ -41,7 +41,7 @@ def findings(record):
 
 @pytest.mark.parametrize(("columns", "rows"), SIZES)
 def test_from_ordinary_words_to_a_cure(terminal, lamp, columns, rows):
-    child = terminal("--debug", columns=columns, rows=rows, DIAGNOSE_TREES=str(lamp.parent))
+    child = terminal("--debug", columns=columns, rows=rows, afresh=True, DIAGNOSE_TREES=str(lamp.parent))
     child.see("What is wrong?")
     child.see("danger. >")
     child.type("table lamp is dead")
@@ -138,7 +138,7 @@ def test_leaving_off_says_how_to_go_on_and_going_on_works(terminal, surroundings
 
 
 def test_ctrl_c_keeps_the_case_says_how_to_go_on_and_ends_with_130(terminal, surroundings):
-    child = start_heater(terminal)
+    child = start_heater(terminal, afresh=True)
     child.type("no")
     child.see("Is an alarm sounding")
     child.see("danger. >")
@@ -159,7 +159,7 @@ def test_the_end_of_the_input_does_the_same_and_ends_with_0(terminal, surroundin
 
 
 def test_kill_9_loses_at_most_the_answer_being_typed(terminal, surroundings):
-    child = start_heater(terminal)
+    child = start_heater(terminal, afresh=True)
     child.type("no")
     child.see("Is an alarm sounding")
     child.see("danger. >")
