@@ -30,9 +30,6 @@ settings.register_profile("steady", deadline=None, print_blob=True, max_examples
 settings.load_profile("steady")
 
 
-<<<<<<< Updated upstream
-@pytest.hookimpl(optionalhook=True)  # where xdist is not loaded nobody asks
-=======
 def pytest_collection_finish() -> None:
     """Look for garbage from now on, and only among what the tests make."""
     gc.freeze()
@@ -40,7 +37,7 @@ def pytest_collection_finish() -> None:
     gc.enable()
 
 
->>>>>>> Stashed changes
+@pytest.hookimpl(optionalhook=True)  # where xdist is not loaded nobody asks
 def pytest_xdist_auto_num_workers() -> int:
     """How many processes `-n auto` starts: half as many again as there are processors, for tests at a
     terminal wait more than they reckon.
