@@ -21,6 +21,7 @@ from diagnose.knowledge.characters import without_refused
 from diagnose.rounds.brought import facts_of
 from diagnose.rounds.list_code import lettered, list_code, row_marks
 from diagnose.rounds.past import earlier, holding_ends
+from diagnose.rounds.presence import is_never_missing
 from diagnose.rounds.sitting import Sitting
 from diagnose.terms import Caution, Place
 from diagnose.terms.rounds import Round, Task
@@ -63,6 +64,8 @@ class PaperTask:
     first: str
     """What has to have come before."""
     unused: str
+    ends: tuple[str, ...] = ENDS
+    """What can be ticked: something that no vehicle lacks is never *not fitted*."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +172,7 @@ def list_text(paper: PaperList) -> str:
     for place, tasks in paper.places:
         lines += ["", place, "-" * len(place)]
         for task in tasks:
-            boxes = "  ".join(f"[ ] {end}" for end in ENDS)
+            boxes = "  ".join(f"[ ] {end}" if end in task.ends else " " * len(f"[ ] {end}") for end in ENDS)
             lines += ["", f"{task.number:>2}  {boxes}   {task.sign}", f"{task.what}. ({task.id})"]
             lines += [each for each in (task.first, task.how, task.takes, *task.due, task.unused) if each]
             lines.append(f"Note: {DOTS}")
@@ -215,6 +218,7 @@ def _task(
         f"While it is wrong or not done, do not use: {task.must_not_use[:1].lower()}{task.must_not_use[1:]}."
         if task.must_not_use
         else "",
+        ENDS[:-1] if is_never_missing(task) else ENDS,
     )
 
 
@@ -258,13 +262,13 @@ def _data(paper: PaperList) -> dict[str, Any]:
             [fact.letter, fact.ask, [*fact.answers, NOT_SURE] if fact.answers else []] for fact in paper.facts
         ],
         "cautions": [list(each) for each in paper.cautions],
-        "ends": list(ENDS),
         "places": [
             [
                 place,
                 [
                     {
                         "number": str(task.number),
+                        "ends": list(task.ends),
                         "sign": task.sign,
                         "id": task.id,
                         "what": f"{task.what}.",

@@ -15,7 +15,7 @@ from diagnose.knowledge.ids import nearest, quoted
 from diagnose.knowledge.nodes import MapNode, Node, Scalar, what_it_is
 from diagnose.knowledge.plain_yaml import read_bytes, read_mapping
 from diagnose.rounds.brought import Brought, Ticked, against_the_card, answer_meant, facts_of, no_answer
-from diagnose.rounds.presence import is_there
+from diagnose.rounds.presence import is_never_missing, is_there
 from diagnose.terms import NOT_SURE, Check, Flaw, FlawedKnowledge
 from diagnose.terms.rounds import TASK_ENDS, Round, TaskEnd
 
@@ -145,10 +145,12 @@ class _Reading:
 def not_for_this_vehicle(
     round: Round, id: str, end: TaskEnd, known: Mapping[str, str], told: Mapping[str, str]
 ) -> str:
-    """What is said of a mark on a task that the vehicle cannot have; nothing where it can, or ends so.
+    """What is said of a mark on a task that the vehicle cannot have, or of one that none lacks; else nothing.
 
     `known` was known before, `told` comes with the mark.
     """
+    if end == "not-fitted" and is_never_missing(round.tasks[id]):
+        return f"{quoted(id)} is of something that no vehicle lacks; it ends as fine, wrong or not-done"
     sure = {fact: answer for fact, answer in told.items() if answer != NOT_SURE or fact not in known}
     if end in ("not-fitted", "not-done") or is_there(round.tasks[id], {**known, **sure}):
         return ""

@@ -60,16 +60,20 @@ def html_words(page):
 
 
 @pytest.mark.parametrize("name", ["journey", "wake-up"])
-def test_every_task_stands_there_once_with_its_id_and_four_boxes(name):
+def test_every_task_stands_there_once_with_its_number_its_id_and_its_boxes(name):
     made, text = paper(name), list_text(paper(name))
     printed = [task.id for _, tasks in made.places for task in tasks]
     assert sorted(printed) == sorted(LIBRARY.round(name).tasks)
-    boxes = r"\[ \] fine  \[ \] wrong  \[ \] not done  \[ \] not fitted"
+    boxes = r"\[ \] fine  \[ \] wrong  \[ \] not done  (?:\[ \] not fitted| {14})"
     rows = re.findall(rf"^ ?(\d+)  {boxes}   [0-8FMRW]{{4}}\n[^()]+\((\S+)\)$", text, re.M)
     assert rows == [(str(number), id) for number, id in enumerate(printed, 1)]
-    assert list_html(made).count('class="box"') == 4 * len(printed) + sum(
-        len(fact.answers) + 1 for fact in made.facts if fact.answers
+    assert list_html(made).count('class="box"') == sum(
+        [len(task.ends) for _, tasks in made.places for task in tasks]
+        + [len(fact.answers) + 1 for fact in made.facts if fact.answers]
     )
+    # Nobody ticks of the tyres that there are none.
+    tyres = re.search(r"^.*\n[^()]+\(w4-tyres\)$", text, re.M)[0]
+    assert ("[ ] not done" in tyres, "[ ] not fitted" in tyres) == (True, False)
 
 
 @pytest.mark.long

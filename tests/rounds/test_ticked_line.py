@@ -17,6 +17,7 @@ from diagnose.rounds.list_code import list_code, row_marks, rows_of
 from diagnose.rounds.marks_file import Known
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import held_back, past_of
+from diagnose.rounds.presence import is_never_missing
 from diagnose.rounds.ticked_line import completed, read_line
 from diagnose.terms import FlawedKnowledge
 from diagnose.terms.rounds import TASK_ENDS, TaskMark
@@ -77,8 +78,8 @@ def test_rows_are_named_by_number_by_their_characters_by_id_and_by_stretches():
 def test_a_box_that_nobody_ticked_is_not_done_and_the_rest_is_fine_only_where_it_is_said():
     found, _ = ends("wrong 2")
     assert found == {id: "wrong" if id == ORDER[1] else "not-done" for id in ORDER}
-    found, _ = ends("not fitted 2; rest fine")
-    assert found == {id: "not-fitted" if id == ORDER[1] else "fine" for id in ORDER}
+    found, _ = ends("not fitted 4; rest fine")
+    assert found == {id: "not-fitted" if id == ORDER[3] else "fine" for id in ORDER}
 
 
 def test_the_rest_makes_nothing_fine_that_is_not_to_be_done_while_something_is_wrong():
@@ -94,6 +95,10 @@ def test_the_rest_makes_nothing_fine_that_is_not_to_be_done_while_something_is_w
     st.sampled_from(("", "rest fine", "rest not done")),
 )
 def test_nothing_becomes_fine_that_nobody_called_fine_and_the_rest_never_what_is_held_back(given_ends, rest):
+    given_ends = [
+        "not-done" if end == "not-fitted" and is_never_missing(JOURNEY.tasks[id]) else end
+        for id, end in zip(ORDER, given_ends, strict=True)
+    ]
     typed = [f"{end} {row}" for row, end in enumerate(given_ends, 1) if end is not None]
     found, waiting = ends("; ".join([*typed, rest]) or "rest not done")
     said = {id: end for id, end in zip(ORDER, given_ends, strict=True) if end is not None}
@@ -136,6 +141,9 @@ def test_all_flaws_of_a_line_are_told_at_once_with_their_places():
     assert flaws("a motorhome; fine w8-fluids", what=known(build="caravan")) == [
         "1:1 build is caravan on the card, not motorhome; put the card right, or leave this out",
         '1:19 "w8-fluids" is not for this vehicle by its card; it ends as not-fitted',
+    ]
+    assert flaws("not fitted 2 4") == [
+        '1:12 "w4-tyres" is of something that no vehicle lacks; it ends as fine, wrong or not-done'
     ]
     assert flaws("rest fine; rest not done; rest fine 4") == [
         "1:12 what the rest is stands here already",
