@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import chisquare, kstest
 
 from diagnose.practising.chance import Chance, fnv1a
+from diagnose.practising.choosing import choices, traps_of
+from diagnose.practising.hiding import fault_by_share
+from tests.practising.by_hand import stove
 
 # From memory: widely printed values of SplitMix64 (Steele, Lea & Flood 2014), those for 1234567 among
 # Rosetta Code's, those for 0 among the tests of Java's SplittableRandom and of many a port.
@@ -51,6 +56,18 @@ def test_places_are_drawn_as_often_as_their_weights_say():
     drawn = np.bincount([chance.among(weights) for _ in range(5000)], minlength=4)
     assert drawn[1] == 0
     assert chisquare(drawn[[0, 2, 3]], np.array([0.3, 0.1, 0.6]) * 5000).pvalue > 0.01
+
+
+def test_every_order_of_three_is_as_likely_as_any_other_and_each_draw_has_its_own_label():
+    orders = Counter(tuple(Chance(seed, "orders").shuffled(3)) for seed in range(1200))
+    assert len(orders) == 6
+    assert chisquare(list(orders.values())).pvalue > 0.001
+    # By these labels the page for a phone draws alike: another one would hide another fault behind a code.
+    model = stove()
+    for seed in range(20):
+        assert fault_by_share(model, seed) == Chance(seed, "fault").among(model.prior.tolist())
+        drawn = {trap.id for trap in traps_of(model.tree, Chance(seed, "traps"))}
+        assert {each.id for each in choices(model, seed) if each.kind == "trap"} == drawn
 
 
 @settings(max_examples=40)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -14,7 +15,8 @@ from diagnose.practising.exercise import Exercise
 from diagnose.practising.practice import best_of
 from diagnose.practising.result_code import practice_of, read_result, result_code
 from diagnose.practising.scoring import because, scored
-from diagnose.terms import Step
+from diagnose.reasoning.ranking import posterior
+from diagnose.terms import Finding, Step
 from tests.practising.by_hand import choose, practice, quiet, route, smelly, stove
 
 DANGERS = ("smell-of-gas", "co-alarm")
@@ -71,6 +73,43 @@ def test_a_question_that_tells_nothing_apart_is_said_to():
     assert turn.worth.regret > 0
     assert because(each, turn).chosen_apart == ()
     assert "valve-shut" in because(each, turn).better_apart
+
+
+def test_what_a_poor_choice_told_is_said_beside_what_the_better_one_would_have():
+    each = quiet("fuse-blown")
+    remedy = choose(each, *DANGERS, "valve-shut")
+    reason = because(each, remedy)
+    share = float(posterior(stove(), remedy.before)[stove().index["valve-shut"]])
+    assert (reason.chosen_apart, reason.chosen_share) == ((), share)
+    other = quiet("fuse-blown")
+    check = choose(other, *DANGERS, "volts")
+    told = because(other, check)
+    assert check.worth.regret > 0
+    assert "fuse-blown" in told.chosen_apart
+    assert told.chosen_share == 0
+    stopped = quiet("fuse-blown")
+    stop = because(stopped, choose(stopped, *DANGERS, "stop"))
+    assert (stop.chosen_apart, stop.chosen_share) == ((), 0)
+    with pytest.raises(ValueError, match="no step is compared"):
+        because(each, replace(remedy, worth=None))
+
+
+def test_the_best_route_is_held_against_the_vehicle_that_was_played():
+    each = quiet("valve-shut")
+    each.vehicle = replace(
+        each.vehicle, said={"flame": Finding("flame", "steady")}, cured={"valve-shut": False}
+    )
+    choose(each, *DANGERS, "flame", "workshop")
+    best = scored(each).best
+    assert best.vehicle is each.vehicle
+    assert not any(turn.became == "cured" for turn in best.turns)
+
+
+def test_stopping_without_need_is_no_costly_turn():
+    each = quiet("valve-shut")
+    choose(each, *DANGERS, "stop")
+    assert each.turns[-1].worth.regret > 0
+    assert scored(each).costliest is None
 
 
 def test_an_answer_that_speaks_against_the_fault_is_told_as_misleading():

@@ -20,6 +20,7 @@ from diagnose.reasoning.model import build_model
 from diagnose.reasoning.robustness import cost_by_cause
 from diagnose.reasoning.states import state_of
 from diagnose.terms import Situation
+from tests.reasoning.by_hand import cause, check, do, model_of
 from tests.reasoning.made_up_trees import OTHER_TREES, made_up
 from tests.trees.shipped import ROLES, route_of
 from tests.trees.shipped import model_of as shipped_model
@@ -39,19 +40,67 @@ def test_ends_add_up_and_are_those_of_the_route(seed):
         assert model.prior @ (ends.served + ends.passed_on) == pytest.approx(others, abs=1e-9)
 
 
-def test_a_cause_that_may_be_put_right_ends_as_often_cured_as_walks_say():
+def test_each_cause_ends_as_often_cured_or_with_whom_it_belongs_as_walks_say():
     """Checked by walking: no formula, only draws along the edges."""
     model, route = shipped_model("hook-up-trips"), route_of("hook-up-trips")
     rng = np.random.default_rng(3)
     found = ends_by_cause(route, model)
-    for cause in range(0, len(model.ids), 3):
-        ended = [_walked(model, route, cause, rng) for _ in range(800)]
-        share = ended.count("cured") / len(ended)
-        assert share == pytest.approx(found.cured[cause], abs=4 * (0.25 / len(ended)) ** 0.5)
+    for at in range(0, len(model.ids), 3):
+        ended = [_walked(model, route, at, rng) for _ in range(400)]
+        margin = 4 * (0.25 / len(ended)) ** 0.5
+        cured = sum(node.kind == "cured" for node in ended) / len(ended)
+        assert cured == pytest.approx(found.cured[at], abs=margin)
+        event = model.tree.events.get(model.ids[at])
+        if event is not None and event.remedy.kind == "refer":
+            served = sum((node.kind, node.of) == ("referral", event.remedy.text) for node in ended) / len(
+                ended
+            )
+            assert served == pytest.approx(found.served[at], abs=margin)
+            assert found.passed_on[at] == pytest.approx(
+                1 - found.cured[at] - found.stopped[at] - found.served[at], abs=1e-9
+            )
+
+
+def test_a_check_that_stands_before_others_is_left_out_without_mixing_them_up():
+    model = model_of(
+        {
+            "any_of": {
+                "a": cause(40, do(minutes=30)),
+                "b": cause(30, do(minutes=30)),
+                "c": cause(25, do(minutes=30)),
+            }
+        },
+        {
+            "first": check(expect={"a": {"one": 0.9}, "otherwise": {"two": 0.9}}),
+            "second": check(expect={"b": {"one": 0.9}, "otherwise": {"two": 0.9}}),
+            "third": check(expect={"c": {"one": 0.9}, "otherwise": {"two": 0.9}}),
+        },
+    )
+    root = state_of(model, Situation())
+    best = exact_plan(model, root).cost
+    for id in ("first", "second", "third"):
+        rest = {key: each for key, each in model.tree.checks.items() if key != id}
+        without = build_model(_with_checks(model.tree, rest), "owner", other_trees=OTHER_TREES)
+        dearer = exact_plan(without, state_of(without, Situation())).cost
+        assert saved_by(model, id, best) == pytest.approx(dearer - best, abs=1e-6)
+    assert saved_by(model, "first", best) > 0
+
+
+def test_bits_of_an_answer_that_is_certain():
+    """By hand: two causes are told apart for sure, what is not listed says nothing."""
+    model = model_of(
+        {"any_of": {"a": cause(47.5), "b": cause(47.5)}},
+        {"look": check(not_sure=0, expect={"a": {"one": 1}, "b": {"two": 1}})},
+    )
+    prior = dict(zip(model.ids, model.prior, strict=True))
+    half = prior["not-listed"] / 2
+    one = prior["a"] + half
+    told = -sum(part * np.log2(part) for part in (one, 1 - one)) - prior["not-listed"]
+    assert information(model, "look") == pytest.approx(told)
 
 
 def _walked(model, route, cause, rng):
-    """The kind of end of one walk if that is the cause."""
+    """The end of one walk if that is the cause."""
     node = route.nodes[route.start]
     while node.kind in ("check", "remedy"):
         if node.kind == "check":
@@ -64,7 +113,7 @@ def _walked(model, route, cause, rng):
             cured = step.hypothesis == cause and rng.random() < step.cures
             answer = "cured" if cured else "not-cured"
         node = route.nodes[node.edges[answer].to]
-    return node.kind
+    return node
 
 
 @pytest.mark.parametrize("seed", range(8))
