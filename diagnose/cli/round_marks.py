@@ -99,7 +99,7 @@ def show_kept(
     """
     from diagnose.terminal.round_end import outcome_page
 
-    kept = there.going(round, StoreBook(there.desk.store, number, there.desk.clock), stopped=False)
+    kept = there.going(round, StoreBook(there.desk.store, number, there.desk.clock))
     if added:
         kept.leave_off()
     if as_json:

@@ -115,6 +115,17 @@ def test_a_stop_stops_the_vehicle_here_and_coming_again_it_undoes_no_clearance(r
     )
 
 
+def test_a_phones_round_of_a_vehicle_that_is_stopped_here_comes_in_and_clears_nothing(run, brought):
+    run("walk", "hob-goes-out", "--vehicle", "van 7", typed="danger\n")
+    marks = dict.fromkeys(JOURNEY.tasks, DayMark("fine", THIRD))
+    ran, _ = brought(replace(TOLD, marks=marks))
+    assert ran.code == 0
+    assert "NOT READY" in ran.out
+    assert "nobody qualified has cleared" in " ".join(ran.out.split())
+    again = run("round", "journey", "--vehicle", "van 7", typed="no\n")
+    assert "Has somebody qualified" in again.out
+
+
 def test_of_a_round_that_asks_something_else_by_now_only_its_stop_is_taken(brought):
     tasks = dict(list(JOURNEY.tasks.items())[1:])
     other = replace(JOURNEY, tasks=tasks)
