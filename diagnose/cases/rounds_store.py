@@ -66,6 +66,16 @@ def note(
         return add_lines(connection, number, lines, stage)
 
 
+def note_unless_danger(store: CaseStore, number: int, line: RoundLine, seen: int) -> None:
+    """Adds a line, but not where danger was told after line `seen`: a clearance is of no later danger."""
+    with store.writing() as connection:
+        _locked(connection, number)
+        later = (round_lines.c.round_id == number) & (round_lines.c.number > seen)
+        told = select(round_lines.c.number).where(later, round_lines.c.noted == "danger").limit(1)
+        if connection.execute(told).first() is None:
+            add_lines(connection, number, (line,))
+
+
 def add_lines(
     connection: Connection, number: int, lines: Sequence[RoundLine], stage: Stage | None = None
 ) -> tuple[RoundLine, ...]:

@@ -24,6 +24,10 @@ class Book(Protocol):
         """Add lines; they are durable when this returns."""
         ...
 
+    def note_unless_danger(self, line: RoundLine, seen: int) -> None:
+        """Add a line, but not where danger was told after the line with the number `seen`."""
+        ...
+
     def set_stage(self, stage: Stage) -> None:
         """Leave the round off, end it, or take it up."""
         ...
@@ -47,6 +51,12 @@ class StoreBook:
 
         note(self.store, self.number, lines)
 
+    def note_unless_danger(self, line: RoundLine, seen: int) -> None:
+        """Looked at and noted in one transaction."""
+        from diagnose.cases.rounds_store import note_unless_danger
+
+        note_unless_danger(self.store, self.number, line, seen)
+
     def set_stage(self, stage: Stage) -> None:
         """A stopped round stays stopped."""
         from diagnose.cases.rounds_store import set_stage
@@ -68,6 +78,11 @@ class LooseBook:
     def note(self, lines: Sequence[RoundLine]) -> None:
         """Keep them, numbered."""
         self.held += [replace(line, number=len(self.held) + place) for place, line in enumerate(lines, 1)]
+
+    def note_unless_danger(self, line: RoundLine, seen: int) -> None:
+        """As it stands now."""
+        if not any(each.noted == "danger" and each.number > seen for each in self.held):
+            self.note((line,))
 
     def set_stage(self, stage: Stage) -> None:
         """Keep the word."""

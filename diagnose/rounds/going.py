@@ -39,8 +39,13 @@ class Going(Sitting):
         return self.view()
 
     def cleared(self, answer: str) -> View:
-        """Whether somebody qualified has cleared the vehicle: `yes`, or anything else for no."""
-        self._note(RoundLine(self.clock(), "cleared", "", "yes" if answer == "yes" else "no", self.who))
+        """Whether somebody qualified has cleared the vehicle: `yes`, or anything else for no.
+
+        Danger that was told since this was asked is not cleared by the answer.
+        """
+        line = RoundLine(self.clock(), "cleared", "", "yes" if answer == "yes" else "no", self.who)
+        self.book.note_unless_danger(line, self._asked_cleared)
+        self._shown, self._back_to = None, ""
         return self.view()
 
     def danger(self, task: str = "", heard: Heard = ANY_DANGER) -> RoundStopped:

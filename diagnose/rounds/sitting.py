@@ -74,6 +74,8 @@ class Sitting:
         """Task -> what the fleet's own cases, and the trees, say for it, in sentences."""
         self._since = max((line.number for line in book.lines()), default=0)
         """What was noted before this sitting; what was put off then is offered again."""
+        self._asked_cleared = self._since
+        """The last line that was there when it was asked whether the vehicle was cleared."""
         self._cautioned: set[str] = set()
         self._order: tuple[str, ...] = ()
         self._shown: TaskShown | None = None
@@ -134,6 +136,7 @@ class Sitting:
                 return self._stopped(ANY_DANGER, self.danger_referrals(), told)
             if self._said_no(past):
                 return self._uncleared(stopped)
+            self._asked_cleared = max((line.number for line in past.lines), default=0)
             return self._ask_cleared(stopped)
         while True:
             next_task = self._next(past)
