@@ -252,7 +252,7 @@ def _of_date(due: DueDate, round: Round) -> list[Reason]:
     everywhere = OVER_ANYWHERE.get(due.of)
     if not tasks and everywhere is None:
         return []
-    counts, unused = everywhere or ("limited", next((task.must_not_use for task in tasks), ""))
+    counts, unused = everywhere or ("limited", tasks[0].must_not_use)
     counts = worse(counts, by_what_is_unused(unused, round.id))
     for task in tasks:
         counts = worse(counts, weight(task, round.id))

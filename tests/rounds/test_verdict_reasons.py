@@ -10,7 +10,7 @@ from datetime import timedelta
 
 import pytest
 
-from diagnose.rounds.verdict import judged
+from diagnose.rounds.verdict import judged, weight
 from tests.rounds.test_verdict import CHECKED, OLD, TODAY, all_fine, mark, rounds, verdict
 
 LONG = timedelta(days=200)
@@ -115,3 +115,47 @@ def test_of_a_task_for_other_vehicles_it_does_not_matter_how_long_ago_it_was():
 def test_belts_and_lamps_that_are_called_not_fitted_were_not_looked_at(round, task):
     found = verdict(round, all_fine(round, **{task: "not-fitted"}))
     assert (found.verdict, found.not_done) == ("not-ready", (task,))
+
+
+OF_DATE = mark("w14-gas", "wrong", note="dry", case=None)
+
+
+def hose_on_card(day):
+    """A card with that day, or with no date of the gas at all."""
+    mains = {"mains-check": CHECKED.dates["mains-check"]}
+    return replace(CHECKED, dates={**CHECKED.dates, "gas-hose": day} if day else mains)
+
+
+@pytest.mark.parametrize(
+    ("day", "whys"),
+    [
+        (TODAY, ["renewed"]),
+        (OLD, ["wrong", "over"]),  # the date on the card is over still
+        (None, ["wrong", "unchecked"]),  # what is on no card renews nothing
+    ],
+)
+def test_wrong_for_its_date_alone_is_to_be_looked_at_again_once_the_card_has_one_that_holds(day, whys):
+    marked = replace(OF_DATE, of_date=True)
+    marks = [*all_fine("wake-up", w14_gas=None), marked]
+    found = verdict("wake-up", marks, hose_on_card(day))
+    assert [reason.why for reason in found.reasons] == whys
+    assert found.reasons[0].about == "w14-gas"
+    assert found.reasons[0].what == rounds()["wake-up"].tasks["w14-gas"].what
+    assert found.verdict == "limited"
+    other = verdict("wake-up", [*marks[:-1], replace(marked, of_date=False)], hose_on_card(TODAY))
+    assert [reason.why for reason in other.reasons] == ["wrong"]
+
+
+def test_renewed_before_a_journey_counts_as_much_as_wrong():
+    journey = rounds()["journey"]
+    load = replace(journey.tasks["j1-load"], dates=("gas-hose",))
+    own = replace(journey, tasks={**journey.tasks, "j1-load": load})
+    marks = [*all_fine("journey", j1_load=None), replace(mark("j1-load", "wrong"), of_date=True)]
+    (reason,) = judged(own, marks, hose_on_card(TODAY), TODAY).reasons
+    assert (reason.why, reason.about, reason.counts, reason.note) == ("renewed", "j1-load", "not-ready", "")
+
+
+def test_a_task_that_was_gathered_limits_it_whatever_its_file_says():
+    tyres = rounds()["wake-up"].tasks["w4-tyres"]
+    assert weight(tyres, "wake-up") == "not-ready"
+    assert weight(replace(tyres, gathered=True), "wake-up") == "limited"
