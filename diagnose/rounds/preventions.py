@@ -20,7 +20,7 @@ from typing import Literal
 
 from diagnose.rounds.presence import is_there
 from diagnose.rounds.stakes import Stake
-from diagnose.rounds.worth import PRIOR_YEARS, SHAPE, parts_shown
+from diagnose.rounds.worth import PRIOR_YEARS, SHAPE, fits, parts_shown
 from diagnose.terms import Event, Tree
 from diagnose.terms.rounds import GATHERED, Round, Task
 
@@ -166,7 +166,7 @@ def to_book(ranking: Iterable[Valued]) -> dict[str, tuple[Valued, ...]]:
 
 
 def _saved(each: Prevention, stake: Stake | None, years: float, facts: Mapping[str, str]) -> Iterable[float]:
-    if stake is None:
+    if stake is None or not fits(stake.applies_to, facts):
         return
     rate = (SHAPE + stake.cases) / (PRIOR_YEARS + years)
     kept = {cause for tree, cause in each.against if tree == stake.tree}

@@ -116,7 +116,7 @@ def _worth(
     none_wrong, cases = [1.0], 0.0
     for id in task.opens:
         stake = stakes.get(id)
-        if stake is None or not (_fits(task.applies_to, facts) and _fits(stake.applies_to, facts)):
+        if stake is None or not (fits(task.applies_to, facts) and fits(stake.applies_to, facts)):
             continue
         a, b = SHAPE + stake.cases, PRIOR_YEARS + years
         parts = parts_shown(stake, shown[task.id, id], facts)
@@ -154,7 +154,8 @@ def parts_shown(stake: Stake, shown: Sequence[float], facts: Mapping[str, str]) 
     ]
 
 
-def _fits(applies_to: Mapping[str, Collection[str]], facts: Mapping[str, str]) -> bool:
+def fits(applies_to: Mapping[str, Collection[str]], facts: Mapping[str, str]) -> bool:
+    """Whether a tree or task may be for a vehicle of which that is known."""
     return all(facts[fact] in answers for fact, answers in applies_to.items() if fact in facts)
 
 

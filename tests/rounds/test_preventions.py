@@ -74,6 +74,13 @@ def test_one_text_of_two_trees_saves_in_both_and_a_tree_that_is_not_there_saves_
     assert saved(both, [PUMP, other]) == pytest.approx(0.5 * 0.05 * (0.5 * 20 + 0.5 * 2), abs=1e-9)
 
 
+def test_a_tree_for_other_vehicles_counts_for_nothing():
+    """By hand: of the two trees that say the same only the one for caravans counts, .50 x 20 minutes."""
+    vans = replace(PUMP, tree="vans", applies_to={"build": ("campervan",)})
+    both = made("both", ("pump-silent", "fuse"), ("vans", "fuse"))
+    assert saved(both, [PUMP, vans], facts={"build": "caravan"}) == pytest.approx(0.25, abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_the_choice_saves_as_much_as_any_other_of_as_many(seed):
     """Against every set of at most `MOST` of them."""

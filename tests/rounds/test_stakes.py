@@ -4,6 +4,7 @@ import pytest
 
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
+from diagnose.reasoning.robustness import cost_by_cause
 from diagnose.rounds.stakes import AWAY, stake_of
 from tests.published.conftest import worked_tree
 from tests.trees.shipped import model_of
@@ -32,6 +33,11 @@ def test_with_a_route_later_is_what_its_walk_costs_for_each_cause():
     unknown = stake.shares[-1]
     walk = sum(p * later for p, later in zip(stake.shares, stake.later, strict=True)) - unknown * AWAY
     assert walk == pytest.approx(36.2333375, abs=1e-9)
+
+
+def test_the_routes_minutes_do_for_the_route():
+    route = compile_route(MODEL)
+    assert stake_of(MODEL, minutes=list(cost_by_cause(route, MODEL))) == stake_of(MODEL, route)
 
 
 def test_a_check_tells_a_cause_by_how_far_its_answers_are_from_the_others():

@@ -11,10 +11,11 @@ from diagnose.reasoning import compiling
 from diagnose.reasoning.compiling import compile_route
 from diagnose.reasoning.model import build_model
 from diagnose.reasoning.proof import UnsafeRoute
+from diagnose.reasoning.robustness import cost_by_cause
 from diagnose.reasoning.route import route_to_json
 from diagnose.terms import EndedCases, Settings, Tally
 from diagnose.walking import shelf
-from diagnose.walking.shelf import route_digest, route_for
+from diagnose.walking.shelf import minutes_kept, route_digest, route_for
 from tests.walking.small_trees import heater
 
 
@@ -241,3 +242,26 @@ def test_a_tree_to_hand_over_to_makes_another_route():
     seen = replace(fuse, remedy=replace(fuse.remedy, kind="see", text="habitation-dead"))
     tree = replace(tree, events={**tree.events, "fuse": seen})
     assert digests(tree=tree) != digests(tree=tree, other_trees={"habitation-dead"})
+
+
+def test_minutes_are_read_off_a_kept_route_once_and_no_route_is_compiled_for_them(
+    model, tmp_path, monkeypatch
+):
+    """Without a route nothing is known; with one they are what it costs for each cause."""
+    monkeypatch.setattr(compiling, "compile_route", no_compiling)
+    assert minutes_kept(model, tmp_path) is None
+    monkeypatch.undo()
+    expected = tuple(cost_by_cause(route_for(model, tmp_path), model))
+    monkeypatch.setattr(compiling, "compile_route", no_compiling)
+    assert minutes_kept(model, tmp_path) == expected
+    monkeypatch.setattr(shelf, "_taken_from", lambda *_: pytest.fail("the route was read again"))
+    assert minutes_kept(model, tmp_path) == expected
+
+
+@pytest.mark.parametrize("damaged", ["", "[1]", "{}", '["a"]', "[-1, NaN]", "null"])
+def test_damaged_minutes_are_worked_out_again(model, tmp_path, damaged):
+    expected = tuple(cost_by_cause(route_for(model, tmp_path), model))
+    beside = tmp_path / f"{route_digest(model)}.minutes"
+    beside.write_text(damaged, encoding="utf-8")
+    assert minutes_kept(model, tmp_path) == expected
+    assert json.loads(beside.read_text(encoding="utf-8")) == list(expected)
