@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.drawing.offline.rounds_worth_data import WorthLooking
 from tests.drawing.offline.round_phone import (
     COVERS,
     FLUIDS,
@@ -22,7 +23,7 @@ pytestmark = pytest.mark.long
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("rounds"))
+    return page_with_rounds(tmp_path_factory.mktemp("rounds"), worth=WorthLooking({}, {}))
 
 
 @pytest.fixture
@@ -40,7 +41,7 @@ def screens(phone):
     """The name of one screen of a round after the other, what is folded up unfolded."""
     phone.open()
     yield "start"
-    phone.press("Waking it up")
+    phone.press("Waking it up", "Only little time?")
     yield "list"
     phone.press(COVERS)
     yield "cautions"
@@ -68,6 +69,10 @@ def screens(phone):
     yield "code"
     phone.press("To the start", "Go on with the round")
     yield "cleared"
+    phone.press("Back", "What is kept on this phone")
+    yield "kept"
+    phone.press("Waking it up").answer("Yes")
+    yield "delete"
 
 
 @pytest.mark.parametrize(
@@ -82,7 +87,7 @@ def test_no_screen_of_a_round_breaks_a_rule_of_wcag(phone, width, height, scheme
     for name in screens(phone):
         phone.run("document.documentElement.style.fontSize = arguments[0]", f"{112.5 * letters}%")
         found.append([name, phone.judged(), phone.run("return document.documentElement.scrollWidth")])
-    assert len(found) == 13
+    assert len(found) == 15
     assert [each for each in found if each[1] or each[2] > width] == []
 
 
