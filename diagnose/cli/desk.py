@@ -40,7 +40,7 @@ def desk_at_hand(
         settings,
         whom_to_call(countries, settings),
         role,
-        card.name if card is not None else vehicle.strip(),
+        card.name if card is not None else " ".join(vehicle.split()),  # a stop is found again by the name
         hurry,
         options_to_repeat(store, folders),
         card=card,

@@ -63,9 +63,9 @@ class VehicleCard:
 
     @property
     def name(self) -> str:
-        """What a case calls the vehicle: the label, else the file's stem."""
+        """What a case calls the vehicle: the label, else the file's stem; blanks in a row are one."""
         stem = "".join(letter if letter.isprintable() else "?" for letter in Path(self.file).stem)
-        return self.label or stem[:LONGEST_LABEL]
+        return " ".join((self.label or stem[:LONGEST_LABEL]).split())
 
     def uncertainty_of(self, check: Check) -> float | None:
         """How far a reading of a check may be out here; None where the check's own figure stands."""

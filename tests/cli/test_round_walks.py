@@ -104,3 +104,10 @@ def test_a_round_whose_file_has_changed_says_so_and_keeps_what_has_a_place(run, 
     ran = run("round", "--resume", "1", typed="leave off\n")
     assert "The file of this round has changed since it was begun." in ran.out
     assert "It has these no more: x-lamp." in ran.out.replace("\n", " ")
+
+
+@pytest.mark.parametrize("named", ["VAN 7", "van  7", " van\u00a07 ", "./van.yaml"])
+def test_danger_is_found_again_however_the_vehicle_s_name_is_typed(run, tmp_path, named):
+    (tmp_path / "van.yaml").write_text("label: Van   7\n", encoding="utf-8")
+    run("round", "journey", "--vehicle", "van 7", typed="danger\n")
+    assert "Danger stopped this vehicle." in run("round", "wake-up", "--vehicle", named, typed="").out
