@@ -16,7 +16,8 @@ from tests.trees.shipped import COMMON, model_of, tree_of
 
 pytestmark = pytest.mark.long
 
-TREES = {tree for task in WAKE.tasks.values() for tree in task.opens}
+TREES = ("hob-hisses-on", "hob-goes-out", "brakes-drag", "alarm-sounded-earlier")
+"""Trees that three tasks open: of the others nothing is known here, so they only fill the time."""
 FACTS = {"stored": "outdoors"}
 
 
