@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, func, select, true
+from sqlalchemy import ColumnElement, Connection, Row, func, or_, select, true
 
 from diagnose.cases.duplicates import Twice, counted_twice
 from diagnose.cases.records import CaseRecord, Entry
@@ -150,7 +150,7 @@ def _corrections(twice: Twice) -> Iterator[FromElsewhere]:
 
 def _without_origin(table: Any, origin: str) -> Any:
     columns = [column for column in table.columns if column.name != "origin"]
-    return select(*columns).where(table.c.origin == origin)
+    return select(*columns).where(or_(table.c.origin == origin, table.c.origin.startswith(f"{origin}/")))
 
 
 def _of(symptoms: Sequence[str]) -> ColumnElement[bool]:

@@ -1,8 +1,9 @@
 """Cases that came here by their code and are in the merged sums of their own store as well: counted once.
 
-Imports SQLAlchemy: load this module late. An export has no single cases in it, so this is settled by counts,
-each case of an export standing for one case by a code at most. A case by its code, of a symptom, a year and
-an ending, opened no later than the export came,
+Imports SQLAlchemy: load this module late. A case that several stores have by its code, or one of them by its
+code and this store as its own, is known by its number. Its own store's export has no single cases of its own
+in it, so with that it is settled by counts, each case of an export standing for one case by a code at most. A
+case by its code, of a symptom, a year and an ending, opened no later than the export came,
 
 1. counts there, if the export counts one of its cause; else
 2. counts here, in the place of one that the export counts as over without an outcome; else
@@ -23,16 +24,15 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, false, func, or_, select
+from sqlalchemy import Connection, select
 
-from diagnose.cases.journal import counted_answers
-from diagnose.cases.records import Entry
-from diagnose.cases.tables import cases, cause_sums, entries, merged, unconfirmed_sums
-
-_OVER = ("cured", "referred", "stopped")
-
-ORIGIN_IN_A_CODE = 4
-"""How many of the letters of a store's name stand in a code, and are the source of a case that came by it."""
+from diagnose.cases.by_code import ORIGIN_IN_A_CODE, ByCode, cases_by_code, merged_singly, own_case
+from diagnose.cases.tables import (
+    cause_sums,
+    merged,
+    store_identity,
+    unconfirmed_sums,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,96 +80,93 @@ def duplicates(connection: Connection, symptom: str) -> Duplicates:
 
 def counted_twice(connection: Connection, symptoms: Sequence[str] = ()) -> Iterator[Twice]:
     """Every case of some symptoms, or of all, that counts twice; at the same cost."""
-    by_tag: dict[str, dict[str, datetime]] = {}
-    for origin, received in connection.execute(select(merged.c.origin, merged.c.received)):
-        by_tag.setdefault(origin[:ORIGIN_IN_A_CODE], {})[origin] = received
-    if not by_tag:
+    received = {row.origin: row.received for row in connection.execute(select(merged))}
+    if not received:
         return
-    by_code: defaultdict[tuple[str, str], list[Row[Any]]] = defaultdict(list)
-    rows = connection.execute(_ended_of(symptoms, list(by_tag))).all()
-    for row in sorted(rows, key=lambda row: row.id):
-        if row.source_case.isdecimal() and row.opened <= max(by_tag[row.source].values()):
-            by_code[row.symptom, row.source].append(row)
-    for (symptom, tag), of_tag in by_code.items():
-        yield from _settled(connection, symptom, by_tag[tag], of_tag)
+    by_tag: dict[str, dict[str, datetime]] = {}
+    for origin, moment in received.items():
+        by_tag.setdefault(origin[:ORIGIN_IN_A_CODE], {})[origin] = moment
+    singles = list(merged_singly(connection, symptoms, received))
+    sources = sorted({*by_tag, *(each.source for each in singles)})
+    same: defaultdict[tuple[str, str, int], list[ByCode]] = defaultdict(list)
+    for each in [*cases_by_code(connection, sources, symptoms), *singles]:
+        same[each.symptom, each.source, each.number].append(each)
+    left: defaultdict[tuple[str, str], list[ByCode]] = defaultdict(list)
+    tag = str(connection.scalar(select(store_identity.c.origin)))[:ORIGIN_IN_A_CODE]
+    for (symptom, source, number), held in same.items():
+        # One that has a cause before one that has none, then this store's own.
+        first, *others = sorted(held, key=lambda each: (not each.cause, each.holder))
+        yield from (_gives_way(each, first) for each in others)
+        own = own_case(connection, symptom, number) if source == tag and first.holder else None
+        if own is not None:
+            yield _gives_way(own, first) if first.cause and not own.cause else _gives_way(first, own)
+        else:
+            left[symptom, source].append(first)
+    for (symptom, source), of_tag in left.items():
+        if source in by_tag:
+            came = max(by_tag[source].values())
+            within = [each for each in of_tag if each.opened <= came]
+            within.sort(key=lambda each: (each.holder, each.id, each.number))
+            yield from _settled(connection, symptom, by_tag[source], within)
 
 
-def _ended_of(symptoms: Sequence[str], tags: list[str]) -> Any:
-    # By the index of sources and no other, whatever the database thinks of it: a symptom may have a million
-    # cases, a source of this kind has few.
-    brought = select(cases.c.id).where(cases.c.source.in_(tags))
-    over = or_(func.coalesce(cases.c.confirmed, false()), cases.c.state.in_(_OVER))
-    wanted = select(cases).where(cases.c.id.in_(brought), over)
-    return wanted.where(func.coalesce(cases.c.symptom, "").in_(symptoms)) if symptoms else wanted
+def _gives_way(one: ByCode, other: ByCode) -> Twice:
+    """That `one` does not count, since `other` is the same case."""
+    over = max(one.over_since, other.over_since)
+    told = max(one.told_since, other.told_since) if one.cause else None
+    answers = one.answers if one.cause else {}
+    return Twice(one.symptom, one.cause, one.year, one.ending, over, told, answers)
 
 
 def _settled(
-    connection: Connection, symptom: str, received: Mapping[str, datetime], rows: list[Row[Any]]
+    connection: Connection, symptom: str, received: Mapping[str, datetime], held: list[ByCode]
 ) -> Iterator[Twice]:
     """What counts twice of the cases of one symptom that came by the codes of stores with one beginning."""
+    if not held:
+        return
     told, untold = Counter[Any](), Counter[Any]()
     for row in connection.execute(_sums_of(cause_sums, symptom, received)):
         told[row.year, row.ending, row.cause] += row.total
     for row in connection.execute(_sums_of(unconfirmed_sums, symptom, received)):
         untold[row.year, row.ending] += row.total
-    there: list[Row[Any]] = []
     came = max(received.values())
-    confirmed = [row for row in rows if row.confirmed]
+    confirmed = [each for each in held if each.cause]
     # A case may have ended otherwise since its code was given out; so the ending counts first, and then not.
     for ending in (True, False):
         for counts, cause in ((told, True), (untold, False), (told, False)):
-            left: list[Row[Any]] = []
-            for row in confirmed:
-                place = _place(counts, row, ending=ending, cause=cause)
+            left: list[ByCode] = []
+            for each in confirmed:
+                place = _place(counts, each, ending=ending, cause=cause)
+                over = max(came, each.over_since)
                 if place is None:
-                    left.append(row)
+                    left.append(each)
                 elif counts is untold:
                     year, ended = place
-                    yield Twice(symptom, "", year, ended, max(came, row.opened))
+                    yield Twice(symptom, "", year, ended, over)
                 else:
-                    there.append(row)
+                    when = max(came, each.told_since)
+                    yield Twice(symptom, each.cause, each.year, each.ending, over, when, each.answers)
             confirmed = left
-    yield from _counted_there(connection, there, came)
-    open_here = [row for row in rows if not row.confirmed]
+    open_here = [each for each in held if not each.cause]
     for ending in (True, False):
         for counts in (untold, told):
-            here: list[Row[Any]] = []
-            for row in open_here:
-                if _place(counts, row, ending=ending, cause=False) is None:
-                    here.append(row)
+            here: list[ByCode] = []
+            for each in open_here:
+                if _place(counts, each, ending=ending, cause=False) is None:
+                    here.append(each)
                 else:
-                    yield Twice(symptom, "", row.opened.year, row.state, max(came, row.opened))
+                    yield Twice(symptom, "", each.year, each.ending, max(came, each.over_since))
             open_here = here
 
 
-def _place(counts: Counter[Any], row: Row[Any], *, ending: bool, cause: bool) -> Any:
+def _place(counts: Counter[Any], case: ByCode, *, ending: bool, cause: bool) -> Any:
     """The key of a case of the export that this may be, which is then taken; None where none is left."""
     for year, ended, *of in sorted(counts):
-        fits = year == row.opened.year and (ended == row.state or not ending)
-        if fits and counts[year, ended, *of] > 0 and (not cause or of == [row.cause]):
+        fits = year == case.year and (ended == case.ending or not ending)
+        if fits and counts[year, ended, *of] > 0 and (not cause or of == [case.cause]):
             counts[year, ended, *of] -= 1
             return year, ended, *of
     return None
-
-
-def _counted_there(connection: Connection, rows: list[Row[Any]], came: datetime) -> Iterator[Twice]:
-    """Cases of this store that give way to one in the export, with the answers that they count."""
-    journals: dict[int, list[Entry]] = {row.id: [] for row in rows}
-    lines = select(entries).where(entries.c.case_id.in_(journals)).order_by(entries.c.number)
-    for line in connection.execute(lines) if rows else ():
-        journals[line.case_id].append(
-            Entry(line.time, line.kind, line.subject, line.answer, number=line.number)
-        )
-    for row in rows:
-        yield Twice(
-            row.symptom,
-            row.cause,
-            row.opened.year,
-            row.state,
-            over_since=max(came, row.opened),
-            told_since=max(came, row.confirmed_on),
-            answers=counted_answers(journals[row.id][: row.confirmed_lines]),
-        )
 
 
 def _sums_of(table: Any, symptom: str, origins: Mapping[str, datetime]) -> Any:

@@ -16,8 +16,11 @@ from dataclasses import dataclass
 from typing import Any
 
 FORMAT = "case-sums"
-VERSION = 1
-"""The version of the format that this program writes; it reads this and every earlier one."""
+VERSION = 2
+"""The latest version of the format that this program writes; it reads this and every earlier one.
+
+An export that holds no case by its code is still written in version 1, which earlier programs read.
+"""
 
 TABLES = ("causes", "answers", "unconfirmed")
 """The three tables in the order of the file, which is that of `diagnose.cases.tables.SUMS`."""
@@ -28,6 +31,15 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "unconfirmed": ("symptom", "year", "ending", "total"),
 }
 """What stands in a row of each table."""
+
+SINGLE = ("by_code", "by_code_answers")
+"""The tables that version 2 has besides: cases that came by their code, which are in no other table."""
+
+SINGLE_COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "by_code": ("source", "case", "symptom", "cause", "year", "ending"),
+    "by_code_answers": ("source", "case", "check", "answer"),
+}
+"""What stands in a row of those; the cause is empty where nobody has told it."""
 
 Row = tuple[Any, ...]
 
@@ -43,21 +55,30 @@ class Export:
     unconfirmed: tuple[Row, ...] = ()
     at_least: int = 0
     """Cells below this were withheld (`diagnose.cases.exchange_withholding`); 0 where none were."""
+    by_code: tuple[Row, ...] = ()
+    """Cases of other stores that came by their code, each under its number there."""
+    by_code_answers: tuple[Row, ...] = ()
+
+    @property
+    def version(self) -> int:
+        """The version of the format that it takes."""
+        return 2 if self.by_code else 1
 
     @property
     def confirmed(self) -> int:
         """How many confirmed cases are counted."""
-        return sum(row[-1] for row in self.causes)
+        return sum(int(row[-1]) for row in self.causes) + sum(bool(row[3]) for row in self.by_code)
 
     @property
     def untold(self) -> int:
         """How many cases are counted that nobody has confirmed."""
-        return sum(row[-1] for row in self.unconfirmed)
+        return sum(int(row[-1]) for row in self.unconfirmed) + sum(not row[3] for row in self.by_code)
 
     @property
     def symptoms(self) -> tuple[str, ...]:
         """The symptoms of which something is counted, in alphabetical order."""
-        return tuple(sorted({row[0] for table in TABLES for row in getattr(self, table)}))
+        counted = {row[0] for table in TABLES for row in getattr(self, table)}
+        return tuple(sorted(counted | {row[2] for row in self.by_code}))
 
     @property
     def digest(self) -> str:
@@ -67,14 +88,16 @@ class Export:
     def text(self) -> str:
         """The file: JSON, a row on each line, in the same order for the same sums."""
         content = self._content()
-        parts = [f"{json.dumps(key)}: {json.dumps(content[key])}" for key in content if key not in TABLES]
-        parts += [f"{json.dumps(table)}: {_rows(content[table])}" for table in TABLES]
+        tables = [key for key in content if key in (*TABLES, *SINGLE)]
+        parts = [f"{json.dumps(key)}: {json.dumps(content[key])}" for key in content if key not in tables]
+        parts += [f"{json.dumps(table)}: {_rows(content[table])}" for table in tables]
         parts.append(f'"digest": "{digest_of(content)}"')
         return "{\n" + ",\n".join(parts) + "\n}\n"
 
     def _content(self) -> dict[str, Any]:
-        head = {"format": FORMAT, "version": VERSION, "origin": self.origin, "number": self.number}
-        tables = {table: [list(row) for row in getattr(self, table)] for table in TABLES}
+        head = {"format": FORMAT, "version": self.version, "origin": self.origin, "number": self.number}
+        names = (*TABLES, *SINGLE) if self.by_code else TABLES
+        tables = {table: [list(row) for row in getattr(self, table)] for table in names}
         return {**head, "at_least": self.at_least, **tables}
 
 

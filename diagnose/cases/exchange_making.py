@@ -6,12 +6,16 @@ Imports SQLAlchemy: load this module late.
 from __future__ import annotations
 
 import os
+import re
 import secrets
+from collections import Counter
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import Connection, select, update
 
+from diagnose.cases.by_code import cases_by_code
 from diagnose.cases.exchange import TABLES, Export
 from diagnose.cases.exchange_reading import read_export
 from diagnose.cases.exchange_withholding import Withheld, withhold
@@ -37,6 +41,8 @@ def make_export(store: CaseStore, year: int, at_least: int = 0) -> tuple[Export,
         origin, number = connection.execute(select(store_identity.c.origin, store_identity.c.exports)).one()
         causes, answers, untold = (_own(connection, name) for name in TABLES)
         made, withheld = Export(origin, number, causes, answers, untold), Withheld()
+        # A threshold hides single cases, so those that came by their code stay among the sums.
+        made = apart_by_code(connection, made) if not at_least else made
         if at_least:
             made, withheld = withhold(made, at_least)
         try:
@@ -47,6 +53,34 @@ def make_export(store: CaseStore, year: int, at_least: int = 0) -> tuple[Export,
                 "`diagnose cases check` tells what is wrong with them"
             ) from error
     return made, withheld
+
+
+def apart_by_code(connection: Connection, export: Export) -> Export:
+    """The same with every case that came by its code on its own, and in no sum."""
+    singles = [case for case in cases_by_code(connection) if _CODED.fullmatch(case.source)]
+    left = {name: Counter({row[:-1]: row[-1] for row in getattr(export, name)}) for name in TABLES}
+    for case in singles:
+        when = (case.year, case.ending)
+        if case.cause:
+            left["causes"][case.symptom, case.cause, *when] -= 1
+            for check, answer in case.answers.items():
+                left["answers"][case.symptom, case.cause, check, answer, *when] -= 1
+        else:
+            left["unconfirmed"][case.symptom, *when] -= 1
+    rows = {name: tuple((*key, n) for key, n in sorted(sums.items()) if n) for name, sums in left.items()}
+    return replace(
+        export,
+        causes=rows["causes"],
+        answers=rows["answers"],
+        unconfirmed=rows["unconfirmed"],
+        by_code=tuple(sorted((c.source, c.number, c.symptom, c.cause, c.year, c.ending) for c in singles)),
+        by_code_answers=tuple(
+            sorted((c.source, c.number, *each) for c in singles if c.cause for each in c.answers.items())
+        ),
+    )
+
+
+_CODED = re.compile(r"[0-9a-f]{4}")
 
 
 def write_export(export: Export, target: Path) -> None:

@@ -9,11 +9,21 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, get_args
 
-from diagnose.cases.exchange import COLUMNS, FORMAT, TABLES, VERSION, Export, Row, digest_of
+from diagnose.cases.exchange import (
+    COLUMNS,
+    FORMAT,
+    SINGLE,
+    SINGLE_COLUMNS,
+    TABLES,
+    VERSION,
+    Export,
+    Row,
+    digest_of,
+)
 from diagnose.cases.exchange_form import Apart, Flaws, take_apart
 from diagnose.cases.exchange_withholding import LEAST
 from diagnose.knowledge.characters import without_refused
@@ -34,6 +44,9 @@ _NEWER = re.compile(rf'\s*{{\s*"format"\s*:\s*"{FORMAT}"\s*,\s*"version"\s*:\s*(
 """Format and version stand first in every version of the format, whatever else may change."""
 _ORIGIN = re.compile(r"[0-9a-f]{16}")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
+_SOURCE = re.compile(r"[0-9a-f]{4}")
+_DISTINCT: Mapping[str, int] = {"by_code": 2, "by_code_answers": 3}
+"""In so many columns no two rows of a table may agree; else it is all but the total."""
 _STATES = get_args(State)
 _OVER = ("cured", "referred", "stopped")
 
@@ -61,13 +74,18 @@ def read_export(content: bytes, file: str, year: int) -> Export:
         raise FlawedKnowledge((Flaw(file, line, 1, "is no text in UTF-8"),)) from error
     flaws = Flaws(file, text)
     _refuse_newer(flaws)
-    apart = take_apart(flaws, _PLAIN, COLUMNS)
-    _look_at_head(flaws, apart)
-    for table in TABLES:
+    single = SINGLE if _version(text) > 1 else ()
+    columns = {**COLUMNS, **{table: SINGLE_COLUMNS[table] for table in single}}
+    apart = take_apart(flaws, _PLAIN, columns)
+    tables = (*TABLES, *single)
+    _look_at_head(flaws, apart, tables)
+    for table in tables:
         _look_at_rows(flaws, table, apart.tables[table], year)
     flaws.tell()
     _look_at_answers(flaws, apart)
-    rows = {table: [row for _, row in apart.tables[table]] for table in TABLES}
+    if single:
+        _look_at_single_answers(flaws, apart)
+    rows = {table: [row for _, row in apart.tables[table]] for table in tables}
     if apart.plain["digest"] != digest_of(apart.plain | rows):
         flaws.at(
             apart.at["digest"], "the digest does not fit the file, which was damaged or changed on its way"
@@ -75,8 +93,13 @@ def read_export(content: bytes, file: str, year: int) -> Export:
     flaws.tell()
     origin, number, at_least = (apart.plain[key] for key in ("origin", "number", "at_least"))
     return Export(
-        origin, number, at_least=at_least, **{name: tuple(map(tuple, rows[name])) for name in TABLES}
+        origin, number, at_least=at_least, **{name: tuple(map(tuple, rows[name])) for name in tables}
     )
+
+
+def _version(text: str) -> int:
+    found = _NEWER.match(text)
+    return int(found[1]) if found else 1
 
 
 def _refuse_newer(flaws: Flaws) -> None:
@@ -90,7 +113,7 @@ def _refuse_newer(flaws: Flaws) -> None:
         )
 
 
-def _look_at_head(flaws: Flaws, apart: Apart) -> None:
+def _look_at_head(flaws: Flaws, apart: Apart, tables: Sequence[str]) -> None:
     """Whose file it is first: of another format nothing else is told."""
     at, values = apart.at, apart.plain
     if values.get("format") != FORMAT:
@@ -105,7 +128,7 @@ def _look_at_head(flaws: Flaws, apart: Apart) -> None:
     for key, (fits, wanted) in rules.items():
         if key in values and not fits(values[key]):
             flaws.at(at[key], f'"{key}" is {wanted}')
-    for key in (*_PLAIN, *TABLES):
+    for key in (*_PLAIN, *tables):
         if key not in at:
             flaws.at(0, f'key "{key}" is missing')
             apart.tables.setdefault(key, [])
@@ -115,21 +138,28 @@ def _look_at_rows(flaws: Flaws, table: str, rows: list[tuple[int, list[Any]]], y
     seen: set[Row] = set()
     for number, (at, row) in enumerate(rows, 1):
         flaw = _flaw_of_row(table, row, year)
-        if not flaw and tuple(row[:-1]) in seen:
+        distinct = slice(_DISTINCT.get(table, -1))
+        if not flaw and tuple(row[distinct]) in seen:
             flaw = "it counts what a row before it counts"
         if flaw:
             flaws.at(at, f"row {number} of {table}: {flaw}")
         else:
-            seen.add(tuple(row[:-1]))
+            seen.add(tuple(row[distinct]))
 
 
 def _flaw_of_row(table: str, row: list[Any], year: int) -> str:
-    columns = COLUMNS[table]
+    columns = SINGLE_COLUMNS.get(table) or COLUMNS[table]
     if len(row) != len(columns):
         return f"it is no list of {', '.join(columns)}"
     endings = _OVER if table == "unconfirmed" else _STATES
     for column, value in zip(columns, row, strict=True):
-        if column == "ending":
+        if column == "source":
+            flaw = "" if isinstance(value, str) and _SOURCE.fullmatch(value) else "is no 4 hexadecimal digits"
+        elif column == "case":
+            flaw = _flaw_of_number(value, 1, HIGHEST_NUMBER)
+        elif column == "cause" and table == "by_code" and value == "":
+            flaw = "" if row[-1] in _OVER else "is empty, and the case is not over"
+        elif column == "ending":
             flaw = "" if value in endings else f"is none of {', '.join(endings)}"
         elif column == "total":
             flaw = _flaw_of_number(value, 1, MOST)
@@ -153,6 +183,16 @@ def _look_at_answers(flaws: Flaws, apart: Apart) -> None:
         answered[*cell, check] += total
         if answered[*cell, check] > cases.get(cell, 0):
             flaws.at(at, f"row {number} of answers: more answers than the cause has cases")
+
+
+def _look_at_single_answers(flaws: Flaws, apart: Apart) -> None:
+    """Answers belong to a case that is there and has a cause; without one they count for nothing."""
+    if not apart.tables["by_code"]:
+        flaws.at(apart.at["by_code"], "by_code is empty: without such cases the version is 1")
+    told = {tuple(row[:2]) for _, row in apart.tables["by_code"] if row[3]}
+    for number, (at, row) in enumerate(apart.tables["by_code_answers"], 1):
+        if tuple(row[:2]) not in told:
+            flaws.at(at, f"row {number} of by_code_answers: no case with a cause has this number")
 
 
 def _whole(value: Any) -> bool:

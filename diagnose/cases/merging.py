@@ -13,12 +13,14 @@ from datetime import datetime
 from itertools import islice
 from typing import Any, Literal
 
-from sqlalchemy import Connection, delete, func, select, update
+from sqlalchemy import Connection, delete, func, or_, select, update
 
+from diagnose.cases.by_code import LENGTH_OF_ORIGIN, origin_of_single
 from diagnose.cases.exchange import TABLES, Export
 from diagnose.cases.exchange_making import hold_exchange
 from diagnose.cases.store import CaseStore
-from diagnose.cases.tables import SUMS, cause_sums, merged, store_identity, unconfirmed_sums
+from diagnose.cases.sums import add_to_sums
+from diagnose.cases.tables import SUMS, answer_sums, cause_sums, merged, store_identity, unconfirmed_sums
 from diagnose.knowledge.characters import without_refused
 from diagnose.knowledge.ids import nearest, quoted
 from diagnose.terms import DiagnoseError
@@ -201,7 +203,8 @@ def _standing(connection: Connection) -> dict[str, Standing]:
 
 def _totals(connection: Connection, table: Any) -> dict[str, int]:
     total = func.sum(table.c.total)
-    rows = connection.execute(select(table.c.origin, total).group_by(table.c.origin))
+    whose = func.substr(table.c.origin, 1, LENGTH_OF_ORIGIN).label("whose")
+    rows = connection.execute(select(whose, total).group_by(whose))
     return {origin: int(n) for origin, n in rows}
 
 
@@ -214,6 +217,7 @@ def _put_in(connection: Connection, export: Export, now: datetime) -> None:
         )
         while some := list(islice(rows, _AT_ONCE)):
             connection.execute(table.insert(), some)
+    _put_in_singly(connection, export)
     connection.execute(delete(merged).where(merged.c.origin == export.origin))
     connection.execute(
         merged.insert(),
@@ -221,9 +225,23 @@ def _put_in(connection: Connection, export: Export, now: datetime) -> None:
     )
 
 
+def _put_in_singly(connection: Connection, export: Export) -> None:
+    """The cases by their code, each with an origin of its own that tells which case it is."""
+    places = {row[:2]: (row[2], row[3], row[4], row[5]) for row in export.by_code}
+    for (source, number), (symptom, cause, year, ending) in places.items():
+        origin = origin_of_single(export.origin, source, number)
+        key = {(symptom, cause, year, ending): 1} if cause else {(symptom, year, ending): 1}
+        add_to_sums(connection, cause_sums if cause else unconfirmed_sums, key, origin)
+    for source, number, check, answer in export.by_code_answers:
+        symptom, cause, year, ending = places[source, number]
+        origin = origin_of_single(export.origin, source, number)
+        add_to_sums(connection, answer_sums, {(symptom, cause, check, answer, year, ending): 1}, origin)
+
+
 def _clear(connection: Connection, origin: str) -> None:
     for table in SUMS:
-        connection.execute(delete(table).where(table.c.origin == origin))
+        singles = table.c.origin.startswith(f"{origin}/")
+        connection.execute(delete(table).where(or_(table.c.origin == origin, singles)))
 
 
 def _count_on(connection: Connection, exports: int, plan: Sequence[Merged]) -> None:

@@ -146,7 +146,9 @@ unconfirmed_sums = Table(
 """How many cases are over without anybody having told what the matter was.
 
 In all three tables of sums `origin` is empty for the cases of this store, else it names the store that they
-were merged from. Sums that fall back to zero keep their row: a few bytes, against a lock taken to delete it.
+were merged from. A case that came to that store by its code stands singly: behind the name and a slash each
+are the store that it was opened in, as its code tells it, and its number there. Sums that fall back to zero
+keep their row: a few bytes, against a lock taken to delete it.
 """
 
 SUMS = (cause_sums, answer_sums, unconfirmed_sums)

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from sqlalchemy import Connection
 
 from diagnose.cases.arriving import take_in
+from diagnose.cases.by_code import ORIGIN_IN_A_CODE
 from diagnose.cases.checking import differences
-from diagnose.cases.duplicates import ORIGIN_IN_A_CODE
 from diagnose.cases.exchange_making import make_export
 from diagnose.cases.forgetting import forget
 from diagnose.cases.journal import Counted

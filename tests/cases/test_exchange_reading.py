@@ -64,8 +64,8 @@ def said(text: str | bytes) -> list[str]:
         ('{"format": "recipes"}', '1:12: is no export of a case store: its format is not "case-sums"'),
         ('{"number": 1}', '1:1: is no export of a case store: its format is not "case-sums"'),
         (
-            '{"format": "case-sums", "version": 2, "rules": {"a": [1]}}',
-            "1:36: has version 2 of the format, this program reads up to 1; update the program",
+            '{"format": "case-sums", "version": 3, "rules": {"a": [1]}}',
+            "1:36: has version 3 of the format, this program reads up to 2; update the program",
         ),
         (
             TEXT.replace('"number"', '"numbre"'),
@@ -104,7 +104,7 @@ def test_a_file_cut_short_anywhere_is_refused_in_one_line() -> None:
         ({"number": True}, '"number" is a number from 1 to 2147483647'),
         ({"number": 3.0}, '"number" is a number from 1 to 2147483647'),
         ({"number": float("nan")}, '"number" is a number from 1 to 2147483647'),
-        ({"version": 0}, '"version" is a number from 1 to 1'),
+        ({"version": 0}, '"version" is a number from 1 to 2'),
         ({"at_least": 2}, '"at_least" is 0, or a number from 3'),
         ({"at_least": None}, '"at_least" is 0, or a number from 3'),
     ],
