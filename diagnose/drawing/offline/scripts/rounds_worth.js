@@ -5,7 +5,7 @@
  * card knows (rounds_worth_data.py), and what is told of the vehicle on the phone changes neither.
  */
 Diagnose.roundsWorth = (() => {
-  const { say, button, folded, list } = Diagnose.dom;
+  const { make, say, button, folded, list } = Diagnose.dom;
   const { figures } = Diagnose;
   const LATER = "What is told of the vehicle on this phone changes nothing in it; the program reckons anew.";
 
@@ -29,17 +29,17 @@ Diagnose.roundsWorth = (() => {
     ], { class: "short" });
   }
 
-  // That it is a short one, what it leaves out, and the way to all of it.
-  function shortTold(of, standing, doing) {
+  // That it is a short one, and how much it leaves out.
+  function shortTold(of, standing) {
     if (of.only === null) {
       return null;
     }
     const out = standing.state.there.filter(id => !of.only.has(id) && !standing.read.marks.has(id)).length;
     const isOut = `${count(out, "task")} of it ${out === 1 ? "is" : "are"} left out.`;
-    const says = `A short round of about ${figures.duration(of.short.minutes)}: ${isOut}`;
-    return [say(says, "strong"), wholeAgain(of, doing)];
+    return say(`A short round of about ${figures.duration(of.short.minutes)}: ${isOut}`, "strong");
   }
 
+  // The way from a short round to all of it.
   const wholeAgain = (of, doing) =>
     (of.only === null ? null : button("All of the round", () => doing.inTime(null), { manner: "answer unsure" }));
 
@@ -57,12 +57,13 @@ Diagnose.roundsWorth = (() => {
   function reason(of, each) {
     const causes = each.causes.map(figures.inside).join("; ");
     // The rate is one of a year: of what is done more often than once a year it ranks only.
-    const found = of.id === "wake-up" ? ` Found wrong on ${figures.share(each.chance)} vehicles.` : "";
+    const found = of.id === "wake-up" ? ` In a year it is wrong on ${figures.share(each.chance)} vehicles.` : "";
     const since = each.since.map(({ ask, answer, times }) =>
       ` ${figures.sentence(ask).replace(/[.?]+$/, "?")} ${figures.sentence(answer)} That makes the first of them `
       + `${figures.number(Number(times.toPrecision(2)))} times as likely.`).join("");
     const saves = `It takes ${figures.duration(each.minutes)} and is expected to save ${figures.duration(each.saved)} later.`;
-    return `${figures.sentence(of.byId[each.task].what)} ${saves}${found} Most often: ${causes}.${since} ${basis(each)}`;
+    const what = make("span", { class: "strong" }, figures.sentence(of.byId[each.task].what));
+    return [what, ` ${saves}${found} Most often: ${causes}.${since} ${basis(each)}`];
   }
 
   function basis({ cases, fromCases }) {
