@@ -159,3 +159,9 @@ def test_a_task_that_was_gathered_limits_it_whatever_its_file_says():
     tyres = rounds()["wake-up"].tasks["w4-tyres"]
     assert weight(tyres, "wake-up") == "not-ready"
     assert weight(replace(tyres, gathered=True), "wake-up") == "limited"
+
+
+def test_a_gathered_task_that_is_gone_with_its_wrong_limits_it_and_no_more():
+    marks = [*all_fine("wake-up"), mark("prevent-lamp", "wrong")]
+    (reason,) = verdict("wake-up", marks).reasons
+    assert (reason.about, reason.why, reason.counts) == ("prevent-lamp", "gone", "limited")
