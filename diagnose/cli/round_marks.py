@@ -71,6 +71,8 @@ def keep(
 ) -> None:
     """Everything into a kept round, or into a new one; then where it stands. Raises Uncleared."""
     desk = there.desk
+    if not (brought.marks or brought.facts):
+        raise DiagnoseError(f"{where}: no task is marked, so nothing was kept")
     if told := dangers_in(brought.marks):
         raise danger_told(there, where, f"the note beside {', '.join(mark.task for mark in told)}")
     refuse_a_stopped_vehicle(there, record)

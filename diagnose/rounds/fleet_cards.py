@@ -28,8 +28,12 @@ def load_cards(
     """
     if not folder.is_dir():
         raise WrongUsage(f"there is no folder {quoted(str(folder))}")
-    paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == _CARDS)
-    misnamed = sorted(path for path in folder.iterdir() if path.suffix.lower() in _NEARLY)
+    try:
+        found = sorted(folder.iterdir())
+    except OSError as error:
+        raise WrongUsage(f"cannot read the folder {quoted(str(folder))}: {error.strerror}") from None
+    paths = [path for path in found if path.suffix.lower() == _CARDS]
+    misnamed = [path for path in found if path.suffix.lower() in _NEARLY]
     flaws = [
         Flaw(shown(path), 1, 1, f"is not read: a card ends in {_CARDS}, this file in {path.suffix}")
         for path in misnamed

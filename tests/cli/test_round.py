@@ -120,12 +120,12 @@ def test_a_vehicle_that_a_walk_has_stopped_is_not_ready_before_it_is_cleared(run
     assert any("nobody qualified has cleared" in json.dumps(reason) for reason in found["reasons"]), found
 
 
-@pytest.mark.parametrize("text", ["", "[]\n"])
+@pytest.mark.parametrize("text", ["", "[]\n", "{}\n"])
 def test_a_file_without_a_mark_begins_no_round(run, kept, tmp_path, text):
     (tmp_path / "found.yaml").write_text(text, encoding="utf-8")
     ran = run("round", "journey", "--marks", "found.yaml")
     assert (ran.code, ran.out) == (1, "")
-    assert ran.err.startswith("found.yaml:1:1: ")
+    assert ran.err.startswith("found.yaml:")
     assert kept() == ()
 
 

@@ -64,3 +64,12 @@ def test_a_folder_that_is_none_or_holds_no_card_is_told(tmp_path):
         loaded(tmp_path / "yard")
     with pytest.raises(WrongUsage, match="holds no card"):
         loaded(tmp_path)
+
+
+def test_a_folder_that_may_not_be_read_is_told_in_a_line(tmp_path, monkeypatch):
+    def refused(folder):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("pathlib.Path.iterdir", refused)
+    with pytest.raises(WrongUsage, match="cannot read the folder .*: Permission denied"):
+        loaded(tmp_path)
