@@ -24,7 +24,7 @@ from diagnose.rounds.past import earlier, holding_ends
 from diagnose.rounds.presence import is_never_missing
 from diagnose.rounds.sitting import Sitting
 from diagnose.terms import Caution, Place
-from diagnose.terms.rounds import Round, Task
+from diagnose.terms.rounds import GATHERED, Round, Task
 from diagnose.walking.views import NO_CERTIFICATE
 
 WIDTH = 72
@@ -60,6 +60,8 @@ class PaperTask:
     what: str
     how: str
     takes: str
+    reasons: tuple[str, ...]
+    """What the fleet's cases, or the trees, say for it."""
     due: tuple[str, ...]
     first: str
     """What has to have come before."""
@@ -174,7 +176,11 @@ def list_text(paper: PaperList) -> str:
         for task in tasks:
             boxes = "  ".join(f"[ ] {end}" if end in task.ends else " " * len(f"[ ] {end}") for end in ENDS)
             lines += ["", f"{task.number:>2}  {boxes}   {task.sign}", f"{task.what}. ({task.id})"]
-            lines += [each for each in (task.first, task.how, task.takes, *task.due, task.unused) if each]
+            lines += [
+                each
+                for each in (task.first, task.how, task.takes, *task.reasons, *task.due, task.unused)
+                if each
+            ]
             lines.append(f"Note: {DOTS}")
     lines += ["", BACK, "", paper.command, "", NO_CERTIFICATE]
     # A command is typed as it stands, so it is not broken.
@@ -212,7 +218,8 @@ def _task(
         task.id,
         task.what,
         task.how,
-        " ".join(["; ".join(takes) + ".", *sitting.reasons.get(task.id, ())]),
+        "; ".join(takes) + ".",
+        tuple(sitting.reasons.get(task.id, ())),
         sitting.overdue(task),
         _first(round, task, order),
         f"While it is wrong or not done, do not use: {task.must_not_use[:1].lower()}{task.must_not_use[1:]}."
@@ -270,9 +277,10 @@ def _data(paper: PaperList) -> dict[str, Any]:
                         "number": str(task.number),
                         "ends": list(task.ends),
                         "sign": task.sign,
-                        "id": task.id,
+                        # A long one would push the boxes aside; the sign names the row as well.
+                        "id": "" if task.id.startswith(GATHERED) else task.id,
                         "what": f"{task.what}.",
-                        "lines": [each for each in (task.first, task.how, task.takes) if each],
+                        "lines": [each for each in (task.first, task.how, task.takes, *task.reasons) if each],
                         "due": list(task.due),
                         "unused": task.unused,
                     }
