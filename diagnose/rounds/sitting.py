@@ -239,7 +239,7 @@ class Sitting:
         """Its cautions are those of no task that was answered in this sitting."""
         if self._shown is not None and self._shown.task.id == task.id:
             return self._shown
-        fresh = [caution for caution in self.cautions_of(task) if caution.id not in self._cautioned]
+        cautions = self.cautions_of(task)
         running = self._running(past)
         still = max((running.get(id, 0.0) for id in self.round.after.get(task.id, ())), default=0.0)
         open_questions = kept_all_the_same(task, past.facts, self.common.facts)
@@ -262,7 +262,8 @@ class Sitting:
             place=self.common.places[task.at].says,
             there=self._here(past) == task.at,
             whereabouts=self.vehicle.where.get(task.part or "", ""),
-            cautions=tuple(fresh),
+            cautions=tuple(each for each in cautions if each.id not in self._cautioned),
+            read_before=tuple(each for each in cautions if each.id in self._cautioned),
             wants=tuple(self.round.wants[want] for want in task.wants if want in self.round.wants),
             still=still,
             overdue=self.overdue(task),

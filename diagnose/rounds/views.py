@@ -56,6 +56,8 @@ class TaskShown(RoundView):
     """Where the part is in this vehicle, from its card."""
     cautions: tuple[Caution, ...] = ()
     """Those that were not shown since the round was begun or taken up."""
+    read_before: tuple[Caution, ...] = ()
+    """Those that were, and hold here too."""
     wants: tuple[str, ...] = ()
     still: float = 0.0
     """Minutes that a wait before it has still to run."""

@@ -23,6 +23,8 @@ from diagnose.terminal.layout import Line, Manner, Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.round_end import outcome_page
 from diagnose.terminal.round_pages import (
+    CAUTION,
+    cautions_page,
     choices_of_task,
     cleared_page,
     fact_page,
@@ -32,7 +34,7 @@ from diagnose.terminal.round_pages import (
     waiting_page,
     wrong_page,
 )
-from diagnose.terminal.understanding import Chosen, Ordered, meaning
+from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terminal.visiting import CTRL_C, Visit
 from diagnose.terms import NOT_SURE, DiagnoseError, Finding
 from diagnose.terms.rounds import TASK_ENDS, Task, TaskEnd
@@ -125,6 +127,9 @@ class RoundDialogue:
             return self._answer(view, meant.choice.id)
         if isinstance(meant, Ordered):
             return self._order(view, meant)
+        if isinstance(view, TaskShown) and plain_words(typed) == CAUTION:
+            self._show(cautions_page(view, self.console.width()))
+            return None
         task = view.task.id if isinstance(view, TaskShown) else ""
         heard = told_danger(self.console, typed)
         if heard is not None:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from diagnose.rounds.views import ClearedAsked, FactAsked, TaskShown
 from diagnose.terminal.figures import duration_in_words, effort_sentences
-from diagnose.terminal.layout import Page
+from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.questions import NEEDS, show_caution
 from diagnose.terminal.sentences import ended, inside, sentence
 from diagnose.terms import Referral
@@ -24,6 +24,8 @@ TITLES: dict[RoundId, str] = {
     "lay-up": "Laying it up",
 }
 NOT_OURS = "Part of this round is not what comes with the program: nobody of this project has checked it."
+CAUTION = "caution"
+"""What is typed to read again what could hurt at a task."""
 ENDS = (
     Choice("fine", "Fine"),
     Choice("wrong", "Wrong"),
@@ -69,6 +71,9 @@ def task_page(view: TaskShown, width: int) -> Page:
         page.say(NOT_OURS, "strong").gap()
     for caution in view.cautions:
         show_caution(page, caution)
+    if view.read_before:
+        kinds = " and ".join(dict.fromkeys(each.word for each in view.read_before))
+        page.say(f"{kinds}: what you read before holds here too. To read it, type: {CAUTION}.").gap()
     for notice in view.notices:
         page.say(notice).gap()
     for told in view.overdue:
@@ -83,9 +88,17 @@ def task_page(view: TaskShown, width: int) -> Page:
     page.say(" ".join(_what_it_takes(view)), "quiet", indent=2).gap()
     if not view.by_owner:
         page.say("This is for a technician. Not one? Answer: not done.").gap()
-    _answers(page, choices_of_task(view))
+    _ends(page, choices_of_task(view))
     words = ["back"] if view.can_go_back else []
     return page.say("Or type: " + ", ".join([*words, "help", "leave off", "danger"]) + ".", "quiet")
+
+
+def cautions_page(view: TaskShown, width: int) -> Page:
+    """Everything that could hurt at a task."""
+    page = Page(width)
+    for caution in (*view.cautions, *view.read_before):
+        show_caution(page, caution)
+    return page if page.lines else page.say("No caution belongs to this task.")
 
 
 def choices_of_task(view: TaskShown) -> tuple[Choice, ...]:
@@ -127,6 +140,7 @@ def help_page(width: int) -> Page:
             ("not fitted", "this vehicle has no such thing"),
             ("back", "take your last answer back"),
             ("leave off", "stop for now; all that you answered is kept"),
+            (CAUTION, "read again what could hurt at this task"),
             ("danger", "stop: everybody out, and whom to call"),
         ]
     )
@@ -172,6 +186,16 @@ def counted(many: int, word: str) -> str:
 def _answers(page: Page, choices: Sequence[Choice]) -> None:
     page.listing([(str(number), choice.says) for number, choice in enumerate(choices, 1)])
     page.gap()
+
+
+def _ends(page: Page, choices: Sequence[Choice]) -> None:
+    """The answers in one row where they fit, so that a task with them is read at a glance."""
+    row = "   ".join(f"{number} {choice.says}" for number, choice in enumerate(choices, 1))
+    if len(row) + 2 > page.width:
+        _answers(page, choices)
+    else:
+        page.lines.append(Line(f"  {row}"))
+        page.gap()
 
 
 def _what_it_takes(view: TaskShown) -> list[str]:
