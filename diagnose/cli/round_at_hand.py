@@ -52,15 +52,21 @@ class AtHand:
         return self.desk.trees.round(name or self.name or "")
 
     def whole_round(
-        self, name: str | None = None, marked: Collection[str] = (), *, every: bool = False
+        self,
+        name: str | None = None,
+        marked: Collection[str] = (),
+        *,
+        every: bool = False,
+        ended: bool = False,
     ) -> Round:
         """The round with what the trees' preventions ask of this vehicle, where it is a lay-up.
 
         `marked` are ids that a kept round has; with `every` nothing is left out for being worth too little.
+        One that has `ended` asks nothing new.
         """
         from diagnose.cli.round_prevention import with_the_trees
 
-        return with_the_trees(self, self.round(name), marked, every=every)
+        return with_the_trees(self, self.round(name), marked, every=every, ended=ended)
 
     def today(self) -> date:
         """The day here."""

@@ -53,7 +53,10 @@ def print_kept(there: AtHand, number: int | None, as_json: bool) -> None:
         return
     record = round_kept(there.desk.store, number)
     there.record(number)
-    going = there.going(there.whole_round(record.round, marked_in(record)), LooseBook(record.lines))
+    going = there.going(
+        there.whole_round(record.round, marked_in(record), ended=record.stage == "ended"),
+        LooseBook(record.lines),
+    )
     if as_json:
         _print(as_document(there, going, record))
         return

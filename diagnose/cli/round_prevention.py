@@ -43,16 +43,22 @@ class OfTheTrees:
 
 
 def with_the_trees(
-    there: AtHand, round: Round, marked: Collection[str] = (), *, every: bool = False
+    there: AtHand, round: Round, marked: Collection[str] = (), *, every: bool = False, ended: bool = False
 ) -> Round:
-    """A lay-up with its tasks from the trees; any other round as it is."""
+    """A lay-up with its tasks from the trees; any other round as it is.
+
+    One that is `ended` has those alone that were marked: it is not begun anew by what the cases say since.
+    """
     if round.id != "lay-up":
         return round
     from diagnose.rounds.preventions import chosen, with_preventions
 
     known = _known(there)
     wanted = {each.prevention.id for each in known.ranking} if every else marked
-    return with_preventions(round, chosen(known.ranking, wanted), known.shipped)
+    tasks = chosen(known.ranking, wanted)
+    if ended:
+        tasks = tuple(each for each in tasks if each.prevention.id in marked)
+    return with_preventions(round, tasks, known.shipped)
 
 
 def marked_in(record: RoundRecord | None) -> set[str]:

@@ -99,6 +99,8 @@ def test_what_was_marked_is_still_there_on_a_day_when_the_cases_make_another_cho
     assert ends[TANK] == "fine"
     assert ends["prevent-water-pump-filter-blocked"] is None
     assert "no more" not in run("round", "--kept", "1").out
+    assert record.stage == "ended"
+    assert "Left:" not in run("round", "--kept", "1").out
 
 
 @pytest.mark.long
