@@ -71,5 +71,5 @@ def test_a_folder_that_may_not_be_read_is_told_in_a_line(tmp_path, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr("pathlib.Path.iterdir", refused)
-    with pytest.raises(WrongUsage, match="cannot read the folder .*: Permission denied"):
+    with pytest.raises(WrongUsage, match=r"cannot read the folder .*: Permission denied"):
         loaded(tmp_path)
