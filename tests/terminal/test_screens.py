@@ -84,15 +84,13 @@ def test_whoever_takes_over_or_comes_back_reads_what_the_likeliest_rests_on():
     handed = Referred(**common, state="referred", prevention=(), left_alone=(), done=(), referral=engineer)
     put_aside = LeftOff(**common, state="left-off", prevention=(), left_alone=(), done=())
     learned = (replace(RANKING[0], cases=12.0), replace(RANKING[1], cases=19.5), RANKING[2])
-    for view in (handed, put_aside):
-        assert (
-            """
+    told = """
 The likeliest so far: the cylinder in
 use is empty (about 4 in 10; our
 judgement, no cases yet).
 """
-            in end_page(view, 40, shipped=True).text()
-        )
+    for view in (handed, put_aside):
+        assert told in end_page(view, 40, shipped=True).text()
         text = " ".join(end_page(replace(view, ranking=learned), 40, shipped=True).text().split())
         assert "is empty (about 4 in 10; about 12 of 32 cases)." in text
 
