@@ -19,6 +19,10 @@ WHO_ANSWERS = (
     "Whoever drives it, hands it over or lets others sleep in it answers for it. For gas and mains answers "
     "whoever checked them last."
 )
+LAID_UP = (
+    "Until it has been woken up again nothing in it is used: covers may be on, valves shut and water out. "
+    "The wake-up round goes through it."
+)
 NO_ALARM = (
     "No alarm is fitted: nobody sleeps inside and nothing burns inside until there is one for carbon monoxide"
 )
@@ -68,8 +72,13 @@ def told(judged: Judged) -> Told:
         unchecked=tuple(reason_in_words(each, judged) for each in judged.reasons if each.why == "unchecked"),
         not_done=tuple(f"{judged.round.tasks[task].what.rstrip('.')}." for task in judged.not_done),
         due=_due_lines(judged),
-        closing=(WHO_ANSWERS, NO_CERTIFICATE),
+        closing=closing(judged.round.id),
     )
+
+
+def closing(round: RoundId) -> tuple[str, ...]:
+    """What stands under every verdict of a round, whatever it is; the last says that it certifies nothing."""
+    return (*((LAID_UP,) if round == "lay-up" else ()), WHO_ANSWERS, NO_CERTIFICATE)
 
 
 def _has_a_line(reason: Reason) -> bool:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from diagnose.knowledge.card import VehicleCard
 from diagnose.knowledge.collection import Library
 from diagnose.rounds.verdict import judged
-from diagnose.rounds.verdict_statements import WHO_ANSWERS, told
+from diagnose.rounds.verdict_statements import LAID_UP, WHO_ANSWERS, told
 from diagnose.terms.rounds import ROUNDS, TASK_ENDS, TaskMark
 from diagnose.walking.views import NO_CERTIFICATE
 
@@ -74,7 +74,8 @@ def test_ready_says_what_for_and_certifies_nothing(id, headline):
     words = told(record(id, {}))
     assert words.headline == headline
     assert words.reasons == words.must_not_use == words.unchecked == words.not_done == ()
-    assert words.closing == (WHO_ANSWERS, NO_CERTIFICATE)
+    assert words.closing[-2:] == (WHO_ANSWERS, NO_CERTIFICATE)
+    assert words.closing[:-2] == ((LAID_UP,) if id == "lay-up" else ())
 
 
 @pytest.mark.parametrize(

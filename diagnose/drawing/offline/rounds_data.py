@@ -34,7 +34,7 @@ from diagnose.rounds.verdict import (
     weight,
     worse,
 )
-from diagnose.rounds.verdict_statements import DUE_SOON, NO_ALARM, WHO_ANSWERS, headline
+from diagnose.rounds.verdict_statements import DUE_SOON, NO_ALARM, closing, headline
 from diagnose.terms.rounds import ROUNDS, TASK_ENDS, Round, RoundId, Task
 from diagnose.walking.carded import due_on, overdue
 from diagnose.walking.stops import BY_HAZARD
@@ -75,7 +75,7 @@ def rounds_data(
         "anyDanger": ANY,
         "byHazard": BY_HAZARD,
         "code": round_code_format(card.name if card is not None else ""),
-        "words": {"whoAnswers": WHO_ANSWERS, "noAlarm": NO_ALARM, "dueSoon": DUE_SOON},
+        "words": {"noAlarm": NO_ALARM, "dueSoon": DUE_SOON},
     }
 
 
@@ -110,6 +110,7 @@ def _round(
         "over": _over(round),
         "code": round_code_places(round, common),
         "headlines": {verdict: headline(verdict, round.id) for verdict in BADNESS},
+        "closing": closing(round.id),
     }
 
 

@@ -201,7 +201,7 @@ Diagnose.roundsScreens = (() => {
         part("Perhaps to be bought", buy),
         calls.map(called),
         say(`If anybody is in danger, call ${doing.numbers}.`, "strong"),
-        told.closing.map((each, at) => say(each, at ? "strong certificate" : "")),
+        told.closing.map((each, at) => say(each, at === told.closing.length - 1 ? "strong certificate" : "")),
       ],
       answers: [
         standing.next ? button("Go on with what is left", doing.next, { manner: "answer" }) : null,

@@ -195,7 +195,7 @@ Diagnose.roundsVerdict = (() => {
     return {
       headline: of.headlines[judgement.verdict],
       parts: parts.filter(([, lines]) => lines.length),
-      closing: [held().words.whoAnswers, Diagnose.words.noCertificate],
+      closing: of.closing,
     };
   }
 
