@@ -46,6 +46,9 @@ PLACES: Mapping[str, str] = {
     "engine-electrics": "cab",
 }
 """System -> where its preventions are done; anywhere else inside."""
+DRIVEN = ("engine", "engine-electrics")
+"""Systems that a caravan does not have, whatever their trees say of vehicles."""
+WITH_AN_ENGINE = {"build": frozenset({"motorhome", "campervan"})}
 INSIDE = "kitchen"
 BOOKED_WITH = ("gas-engineer", "electrician", "auto-electrician", "workshop")
 _NOW = re.compile(r"\b(lay-up|laid up|winter|autumn|before (the|a) (first )?frost)\b", re.IGNORECASE)
@@ -181,6 +184,8 @@ def _prevention(text: str, against: Sequence[tuple[Tree, Event]], places: Collec
     facts = {
         fact: frozenset().union(*(one.applies_to[fact] for one, _ in against)) for fact in tree.applies_to
     }
+    if all(one.system in DRIVEN for one, _ in against):
+        facts = WITH_AN_ENGINE | facts
     at = event.remedy.at if event.remedy is not None and event.remedy.at in places else None
     usual = PLACES.get(tree.system, INSIDE)
     return Prevention(
