@@ -35,7 +35,7 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 HEADER = ("case", "date", "symptom", "cause", "vehicle", "switch-click", "use")
 CASES = 30_000
-ROUNDS = 5
+ROUNDS = 3
 LEAST = 0.5
 """The part of the other's rate that an import has to reach."""
 MOST_MEMORY = 300

@@ -22,7 +22,7 @@ from diagnose.knowledge.collection import Library
 from tests.bench.fixed_loop import loop, say_and_judge
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
-ROUNDS, TURNS = 9, 3
+ROUNDS, TURNS = 5, 3
 DIAGNOSE = [sys.executable, "-m", "diagnose"]
 READING = 1.5
 """Seconds for which somebody reads "What is wrong?" before an answer is typed."""
