@@ -3,31 +3,27 @@
 from __future__ import annotations
 
 import json
-import shlex
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from diagnose.cli.cases.add_given import ENDS, GivenCase, vehicle_label
 from diagnose.cli.cases.at_hand import as_json as case_as_json
 from diagnose.cli.cases.at_hand import label_at_hand, library_at_hand
-from diagnose.cli.cases.given_findings import checks_named, findings_given
+from diagnose.cli.cases.given_findings import checks_named
 from diagnose.cli.dates import noon_of, past_day
 from diagnose.cli.options import cases_option, json_option, trees_option
 from diagnose.cli.repeating import options_to_repeat
 from diagnose.terms import NOT_LISTED, DiagnoseError, State, WrongUsage
 
 if TYPE_CHECKING:
-    from diagnose.cases.adding import KnownCase
     from diagnose.cases.store import CaseStore
     from diagnose.knowledge.collection import Library
     from diagnose.terminal.console import Console
-    from diagnose.terminal.quick_log import Draft, Picked
+    from diagnose.terminal.quick_log import Picked
     from diagnose.terms import Tree
-
-ENDS: tuple[State, ...] = ("cured", "referred", "stopped")
 
 HELP = """Log a case that is over and that nobody walked, so that it counts in the next ranking.
 
@@ -53,40 +49,6 @@ Examples:
 
 class AlreadyLogged(DiagnoseError):
     """The same vehicle, cause and day is there already."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Given:
-    """What the options say of the case, whatever it turns out to have been."""
-
-    vehicle: str
-    opened: datetime
-    state: State
-    found: tuple[str, ...]
-    options: tuple[str, ...]
-    """`--cases` and `--trees` as they were typed."""
-    forget: tuple[str, ...]
-    """What a command to take the case back has to repeat of them."""
-
-    def known(self, picked: Picked) -> KnownCase:
-        """The case as it would be logged; raises WrongUsage for findings that its tree does not know."""
-        from diagnose.cases.adding import KnownCase
-
-        tree, findings = picked.tree, findings_given(self.found, picked.tree)
-        return KnownCase(tree.id, tree.digest, picked.cause, self.state, self.opened, self.vehicle, findings)
-
-    def draft(self, again: int | None) -> Draft:
-        """The same in words."""
-        from diagnose.terminal.quick_log import Draft
-
-        return Draft(self.vehicle, f"{self.opened:%Y-%m-%d}", self.state, self.found, again)
-
-    def as_options(self) -> list[str]:
-        """The options to be typed again."""
-        typed = ["--vehicle", self.vehicle] if self.vehicle else []
-        typed += ["--on", f"{self.opened:%Y-%m-%d}"] if self.opened.date() != date.today() else []
-        typed += ["--state", self.state] if self.state != "cured" else []
-        return typed + [part for each in self.found for part in ("--finding", each)]
 
 
 @click.command(help=HELP)
@@ -139,9 +101,11 @@ def command(
         raise WrongUsage("--yes goes with --symptom and --cause: words are never taken without asking")
     checks_named(found)
     library = library_at_hand(folders)
-    vehicle = _label(label_at_hand(label, library), plates)
+    vehicle = vehicle_label(label_at_hand(label, library), plates)
     opened = noon_of(day or date.today(), datetime.now(UTC)).astimezone()
-    given = _Given(vehicle, opened, state, found, options_to_repeat(store, folders), options_to_repeat(store))
+    given = GivenCase(
+        vehicle, opened, state, found, options_to_repeat(store, folders), options_to_repeat(store)
+    )
     console = open_console()
     picked = _by_ids(library, symptom, cause) if symptom is not None and cause is not None else None
     if picked is not None and yes:
@@ -164,26 +128,6 @@ def _open_by_code(code: str, store: str | None, folders: tuple[Path, ...], as_js
         click.echo(json.dumps(document, ensure_ascii=False, indent=2))
         return
     click.echo(Page(shutil.get_terminal_size().columns).say(told).text())
-
-
-def _label(label: str, plates: bool) -> str:
-    """The vehicle's label; raises WrongUsage for one that the store should not hold."""
-    from diagnose.knowledge.card_fields import LONGEST_LABEL
-    from diagnose.knowledge.ids import quoted
-    from diagnose.knowledge.plates import looks_like_a_plate
-
-    if len(label) > LONGEST_LABEL:
-        raise WrongUsage(f"the vehicle's name has {len(label)} characters; {LONGEST_LABEL} at most")
-    if not label.isprintable():
-        raise WrongUsage("a control or invisible character stands in the vehicle's name")
-    if label.startswith("="):
-        raise WrongUsage(f"{quoted(label)} is a formula to a spreadsheet; give the vehicle another name")
-    if looks_like_a_plate(label) and not plates:
-        raise WrongUsage(
-            f"{quoted(label)} looks like a number plate, which tells whose vehicle it is; give it a name of "
-            "your own, such as van 7 (or add --plates)"
-        )
-    return label
 
 
 def _by_ids(library: Library, symptom: str, cause: str) -> Picked:
@@ -210,35 +154,30 @@ def _trees(library: Library, symptom: str | None) -> list[Tree]:
 
 
 def _what_to_write(
-    given: _Given, picked: Picked | None, text: str, library: Library, symptom: str | None
+    given: GivenCase, picked: Picked | None, text: str, library: Library, symptom: str | None
 ) -> str:
     """What to type where nobody can be asked: the command that logs it, or one for each cause it may be."""
     from diagnose.knowledge.cause_search import search_causes
 
     if picked is not None:
-        written = _command(given, picked.tree.id, picked.cause)
+        written = given.command(picked.tree.id, picked.cause)
         return f"nobody can be asked here; to log it, add --yes:\n  {written}"
     matches = search_causes(text, _trees(library, symptom)) if text else ()
     if not matches:
         told = f'nothing here fits "{text[:60]}"' if text else "say in a few words what it was"
-        written = _command(given, symptom or "ID", "ID")
+        written = given.command(symptom or "ID", "ID")
         return f"{told}; nobody can be asked here, so give its ids:\n  {written}"
     lines = ["nobody can be asked which of these it was; write the one that is meant:"]
     for match in matches:
         lines += [
             f"  {match.says} ({match.symptom_says})",
-            f"    {_command(given, match.symptom, match.cause)}",
+            f"    {given.command(match.symptom, match.cause)}",
         ]
     return "\n".join(lines)
 
 
-def _command(given: _Given, symptom: str, cause: str) -> str:
-    named = ["--symptom", symptom, "--cause", cause, *given.as_options(), "--yes"]
-    return shlex.join(["diagnose", "cases", "add", *named, *given.options])
-
-
 def _log_unasked(
-    given: _Given, picked: Picked, store: str | None, again: bool, as_json: bool, console: Console
+    given: GivenCase, picked: Picked, store: str | None, again: bool, as_json: bool, console: Console
 ) -> None:
     from diagnose.cases.adding import add_known, already_there
     from diagnose.terminal.quick_log import logged_page
@@ -255,11 +194,11 @@ def _log_unasked(
             document = {"cases": [case_as_json(kept.case(case))]}
             click.echo(json.dumps(document, ensure_ascii=False, indent=2))
             return
-    console.show(logged_page(case, picked, _forget(given, case), console.width()))
+    console.show(logged_page(case, picked, given.forget_command(case), console.width()))
 
 
 def _ask_and_log(
-    given: _Given,
+    given: GivenCase,
     picked: Picked | None,
     text: str,
     trees: list[Tree],
@@ -285,7 +224,7 @@ def _ask_and_log(
     except (LeftOff, EOFError):
         console.show(Page(console.width()).say("Nothing was logged.").lines)
         return 0
-    console.show(logged_page(case, picked, _forget(given, case), console.width()))
+    console.show(logged_page(case, picked, given.forget_command(case), console.width()))
     return 0
 
 
@@ -309,7 +248,3 @@ def _open(store: str | None) -> CaseStore:
     from diagnose.walking.places import store_url
 
     return open_store(store_url(store))
-
-
-def _forget(given: _Given, case: int) -> str:
-    return shlex.join(["diagnose", "cases", "forget", str(case), *given.forget])
