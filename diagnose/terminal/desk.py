@@ -7,7 +7,6 @@ read.
 
 from __future__ import annotations
 
-import heapq
 import shlex
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -24,10 +23,10 @@ from diagnose.walking.carded import alarm_ended, card_as_json, findings_ahead, f
 
 if TYPE_CHECKING:
     from diagnose.cases.records import CaseRecord
-    from diagnose.cases.rounds_records import RoundRecord
     from diagnose.cases.store import CaseStore
     from diagnose.knowledge.card import VehicleCard
     from diagnose.terminal.offering import UsualPlace
+    from diagnose.terminal.vehicle_past import VehiclePast
     from diagnose.walking.reasoner import RoomReasoner, Terms
     from diagnose.walking.refining import Meanwhile
     from diagnose.walking.views import HandedOver
@@ -261,10 +260,9 @@ class Desk:
 
     def _setting(self, tree: Tree, resumed: int | None = None) -> Setting:
         """What earlier walks of this vehicle mean for this one, and whom to call."""
-        from diagnose.walking.earlier import starts_within_a_day
         from diagnose.walking.walk import Setting
 
-        earlier = self._earlier_today(tree.id) if tree.tries is not None else ()
+        past = self._past()
         return Setting(
             role=self.role,
             numbers=self.calling.numbers,
@@ -274,8 +272,8 @@ class Desk:
             cannot=self.card.cannot if self.card is not None else frozenset(),
             alarm_ended=alarm_ended(self.card, self.clock().date()),
             own_numbers=self.own_numbers,
-            stopped_by=self.stopped_by(),
-            started_before=starts_within_a_day(earlier, tree, self.vehicle, self.clock(), resumed),
+            stopped_by=past.stopped_by(),
+            started_before=past.starts_within_a_day(tree, self.clock(), resumed),
         )
 
     @property
@@ -285,53 +283,9 @@ class Desk:
 
     def stopped_by(self) -> str | None:
         """The referral by which this vehicle's last walk or round was stopped and not cleared."""
-        from diagnose.cases.rounds_store import rounds_kept
-        from diagnose.rounds.clearing import cleared_on_a_round
-        from diagnose.walking.earlier import stopped_by
+        return self._past().stopped_by()
 
-        newest = [self.store.newest_first(name) for name in self._names]
-        merged = heapq.merge(*newest, key=lambda each: (each.opened, each.case), reverse=True)
-        rounds = [each for name in self._names for each in rounds_kept(self.store, vehicle=name)]
-        cleared = partial(cleared_on_a_round, rounds)
-        by_walk = stopped_by(map(self._as_this_vehicle, merged), self.vehicle, self._tree_of, cleared)
-        return by_walk or self._stopped_by_round(rounds)
+    def _past(self) -> VehiclePast:
+        from diagnose.terminal.vehicle_past import VehiclePast
 
-    def _stopped_by_round(self, rounds: Sequence[RoundRecord]) -> str | None:
-        """The referral by which danger on a round of this vehicle stopped it."""
-        from diagnose.rounds.clearing import stopped_by_round
-
-        told = [line.time for each in rounds for line in each.lines if line.noted == "danger"]
-        if not told:
-            return None
-        since = max(told)
-        cases = [self.store.cases(vehicle=name, changed_from=since, own=True) for name in self._names]
-        return stopped_by_round(rounds, (record for records in cases for record in records))
-
-    @property
-    def _names(self) -> tuple[str, ...]:
-        """The names under which this vehicle has cases.
-
-        Walks without a name, such as those before the card stood at the usual place, are taken to be of it:
-        that asks one question too many rather than one too few.
-        """
-        return (self.vehicle, "") if self.by_default and self.vehicle else (self.vehicle,)
-
-    def _as_this_vehicle(self, record: CaseRecord) -> CaseRecord:
-        return replace(record, vehicle=self.vehicle)
-
-    def _earlier_today(self, symptom: str) -> tuple[CaseRecord, ...]:
-        """This vehicle's cases of a symptom that may still say something about a try of the last day."""
-        from diagnose.walking.past import TRIES_ARE_KEPT
-
-        since = self.clock() - TRIES_ARE_KEPT
-        found = [
-            self.store.cases(symptom=symptom, vehicle=name, changed_from=since, own=True)
-            for name in self._names
-        ]
-        return tuple(self._as_this_vehicle(record) for records in found for record in records)
-
-    def _tree_of(self, symptom: str) -> Tree | None:
-        try:
-            return self.trees.tree(symptom)
-        except DiagnoseError:
-            return None
+        return VehiclePast(self.store, self.trees, self.vehicle, self.by_default)
