@@ -18,7 +18,8 @@ ENDINGS: Mapping[str, ListForm] = {".pdf": "pdf", ".html": "html", ".htm": "html
 
 def write_list(there: AtHand, form: ListForm | None, target: Path | None) -> None:
     """Text and HTML go to standard output unless a file is named, PDF to a file named after the round."""
-    from diagnose.drawing.round_list import list_html, list_pdf, list_text, on_paper
+    from diagnose.drawing.round_list import list_html, list_pdf, list_text
+    from diagnose.drawing.round_on_paper import on_paper
 
     wanted = form or form_of(target, ENDINGS) or "pdf"
     card = there.desk.card

@@ -11,7 +11,8 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from diagnose.drawing.round_list import list_html, list_pdf, list_text, on_paper
+from diagnose.drawing.round_list import list_html, list_pdf, list_text
+from diagnose.drawing.round_on_paper import on_paper
 from diagnose.knowledge.collection import Library
 from diagnose.rounds.book import LooseBook
 from diagnose.rounds.code_parts import read_head
