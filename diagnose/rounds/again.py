@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 
 from diagnose.terms.rounds import RoundId, Task, TaskEnd, TaskMark
+from diagnose.walking.carded import in_words
 
 NOTHING_ELSE = "Nothing else was wrong."
 """How the note of a mark ends that is wrong only because a date was over."""
@@ -18,6 +19,10 @@ COUNTS_FOR: Mapping[RoundId, int] = {"wake-up": 183, "lay-up": 183, "journey": 1
 """Days for which a round counts after it was begun, and each look after it was taken (judgement)."""
 PUT_RIGHT = frozenset({"cured", "put-right"})
 """How a case stands that came to a good end: cured, or handed over and confirmed since."""
+
+CURED = "It was wrong, and its walk ended in a cure: look at it once more."
+MENDED = "It was wrong, and it has been put right: look at it once more."
+NEW_DATE = "It was wrong by its date alone, which is new on the card: look at it once more."
 
 
 def as_noted(end: TaskEnd, note: str, over: Sequence[str]) -> tuple[TaskEnd, str]:
@@ -65,3 +70,13 @@ def to_look_at_again(
             or is_renewed(tasks[id], mark, over, holding)
         )
     )
+
+
+def why_again(mark: TaskMark | None, state_of: Callable[[int], str]) -> tuple[str, ...]:
+    """Why a task with this mark is looked at once more, in words; nothing where nobody has looked at it."""
+    if mark is None or mark.end == "not-done":
+        return ()
+    if mark.end != "wrong":
+        return (f"It was looked at on {in_words(mark.time.astimezone().date())}, too long ago to go by.",)
+    state = state_of(mark.case) if mark.case is not None else ""
+    return (NEW_DATE if mark.of_date else CURED if state == "cured" else MENDED,)

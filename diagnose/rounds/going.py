@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from diagnose.cases.rounds_records import RoundLine
 from diagnose.rounds.again import as_noted
-from diagnose.rounds.sitting import ANY as ANY
 from diagnose.rounds.sitting import Sitting
+from diagnose.rounds.stopping import stopped
 from diagnose.rounds.views import RoundStopped, View
 from diagnose.terms import DiagnoseError
 from diagnose.terms.rounds import TASK_ENDS, TaskEnd
@@ -52,7 +52,7 @@ class Going(Sitting):
         """Somebody tells of danger: the round stops, and whoever else goes through it is stopped with it."""
         referrals = self.danger_referrals(task, heard)
         self._note(RoundLine(self.clock(), "danger", task, referrals[0], self.who))
-        return self._stopped(heard, referrals, f'You wrote "{heard.words}".')
+        return stopped(self.common, heard, referrals, self.numbers, f'You wrote "{heard.words}".')
 
     def back(self) -> View:
         """Takes back the latest mark or fact of one's own in this sitting. Raises NothingToTakeBack."""

@@ -11,28 +11,19 @@ from datetime import datetime
 
 from diagnose.cases.rounds_records import RoundLine
 from diagnose.knowledge.common import Common
-from diagnose.rounds.again import to_look_at_again, too_long_ago
+from diagnose.rounds.again import to_look_at_again, too_long_ago, why_again
 from diagnose.rounds.book import Book
 from diagnose.rounds.jobs import START
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import RoundPast, held_back, past_of
 from diagnose.rounds.presence import kept_all_the_same, tasks_there, to_ask
-from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown, View
+from diagnose.rounds.stopping import ask_cleared, danger_referrals, stopped, uncleared
+from diagnose.rounds.views import AllSeen, FactAsked, TaskShown, View
 from diagnose.terms import Caution, Finding
 from diagnose.terms.rounds import Round, Task, TaskMark
 from diagnose.walking.calling import EVERYWHERE
-from diagnose.walking.carded import in_words
-from diagnose.walking.danger_words import ANY_DANGER, FIRE, Heard, stop_text
-from diagnose.walking.stops import BY_HAZARD, firmest_first, first_words
+from diagnose.walking.danger_words import ANY_DANGER, Heard
 from diagnose.walking.views import Choice
-
-ANY = tuple(id for id in ANY_DANGER.dangers if id != FIRE)
-"""Whom the bare word `danger` leads to on a round, whatever task is shown: all of it is told."""
-CURED = "It was wrong, and its walk ended in a cure: look at it once more."
-MENDED = "It was wrong, and it has been put right: look at it once more."
-NEW_DATE = "It was wrong by its date alone, which is new on the card: look at it once more."
-OTHERWISE = "workshop"
-"""Whom a stop leads to where its own referral is known no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,15 +120,15 @@ class Sitting:
     def view(self) -> View:
         """What is to be shown now."""
         past = self.past
-        stopped = self.stopped_by(past)
-        if stopped is not None:
+        referral = self.stopped_by(past)
+        if referral is not None:
             if self._told_danger_now(past):
                 told = "Danger was told on this round, here or by whoever goes through it with you."
-                return self._stopped(ANY_DANGER, self.danger_referrals(), told)
+                return stopped(self.common, ANY_DANGER, self.danger_referrals(), self.numbers, told)
             if self._said_no(past):
-                return self._uncleared(stopped)
+                return uncleared(self.common, referral, self.numbers)
             self._asked_cleared = max((line.number for line in past.lines), default=0)
-            return self._ask_cleared(stopped)
+            return ask_cleared(self.common, referral)
         while True:
             next_task = self._next(past)
             if next_task is None:
@@ -175,16 +166,9 @@ class Sitting:
         return self.past.marks
 
     def danger_referrals(self, task: str = "", heard: Heard = ANY_DANGER) -> tuple[str, ...]:
-        """Whom a danger leads to: what was told of, and what the task itself can do; never nobody.
-
-        The bare word may mean anything whatever task is shown, so gas, fumes and mains are all told then; so
-        they are for a fire, which has no referral of its own.
-        """
+        """Whom a danger leads to: what was told of, and what the task itself can do; never nobody."""
         hazards = self.round.tasks[task].hazards if task in self.round.tasks else frozenset()
-        own = [referral for hazard, referral in BY_HAZARD if hazard in hazards]
-        told = firmest_first((*heard.dangers, *own))
-        there = tuple(id for id in told if id in self.common.referrals)
-        return there or tuple(id for id in ANY if id in self.common.referrals)
+        return danger_referrals(self.common, heard, hazards)
 
     def cautions_of(self, task: Task) -> tuple[Caution, ...]:
         """Every caution that belongs to a task."""
@@ -244,18 +228,11 @@ class Sitting:
         still = max((running.get(id, 0.0) for id in self.round.after.get(task.id, ())), default=0.0)
         open_questions = kept_all_the_same(task, past.facts, self.common.facts)
         mark = past.marks.get(task.id)
-        notices = [f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions]
-        if mark is not None and mark.end == "wrong":
-            state = self.state_of(mark.case) if mark.case is not None else ""
-            notices.append(NEW_DATE if mark.of_date else CURED if state == "cured" else MENDED)
-        elif mark is not None and mark.end != "not-done":
-            notices.append(
-                f"It was looked at on {in_words(mark.time.astimezone().date())}, too long ago to go by."
-            )
+        kept = tuple(f"It is kept, since this is not known of the vehicle: {ask}" for ask in open_questions)
         self._shown = TaskShown(
             number=self._behind(past) + 1,
             of=len(self._of(past)),
-            notices=tuple(notices),
+            notices=(*kept, *why_again(mark, self.state_of)),
             shipped=self.round.shipped,
             can_go_back=self._can_go_back(past),
             task=task,
@@ -284,25 +261,6 @@ class Sitting:
             how=check.how,
             choices=tuple(Choice(answer.id, answer.says) for answer in check.answers),
             what=task.what,
-        )
-
-    def _ask_cleared(self, referral: str) -> ClearedAsked:
-        return ClearedAsked(
-            referral=self.common.referrals.get(referral) or self.common.referrals[OTHERWISE],
-            ask="Danger stopped this vehicle. Has somebody qualified looked at that since, and cleared it?",
-        )
-
-    def _stopped(self, heard: Heard, referrals: Sequence[str], because: str) -> RoundStopped:
-        known = tuple(self.common.referrals[id] for id in referrals if id in self.common.referrals)
-        first = stop_text(heard, self.common.referrals, self.numbers[0]).first
-        return RoundStopped(referrals=known, first=first, because=because)
-
-    def _uncleared(self, referral: str) -> RoundStopped:
-        known = self.common.referrals.get(referral) or self.common.referrals[OTHERWISE]
-        return RoundStopped(
-            referrals=(known,),
-            first=first_words((known,), self.numbers, uncleared=True),
-            because="Nobody qualified has cleared the vehicle since danger stopped it.",
         )
 
     def _cleared(self, past: RoundPast) -> bool:

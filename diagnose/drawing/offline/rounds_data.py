@@ -24,7 +24,7 @@ from diagnose.rounds.due_statements import FIND_IT, then
 from diagnose.rounds.ordering import planned
 from diagnose.rounds.past import MILD
 from diagnose.rounds.presence import is_never_missing, tasks_there
-from diagnose.rounds.sitting import ANY
+from diagnose.rounds.stopping import ANY
 from diagnose.rounds.verdict import (
     ALARMS,
     BADNESS,
