@@ -36,13 +36,15 @@ class Wanted:
     changed_from: datetime | None = None
     beyond: tuple[datetime, int] | None = None
     """Only those after this one (its moment of opening and its number) in the order of the answer."""
+    by_change: bool = False
+    """In the order of their last lines instead of their opening; `beyond` has that moment then."""
     oldest_first: bool = False
     limit: int | None = None
 
 
 def query(wanted: Wanted) -> Select[Any]:
     """The rows of `cases`, the newest first unless `oldest_first`; of one moment, by number."""
-    order = (cases.c.opened, cases.c.id)
+    order = (cases.c.changed if wanted.by_change else cases.c.opened, cases.c.id)
     if not wanted.oldest_first:
         order = (order[0].desc(), order[1].desc())  # type: ignore[assignment]
     return select(cases).where(*_conditions(wanted)).order_by(*order).limit(wanted.limit)
@@ -70,6 +72,6 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     if wanted.changed_from is not None:
         found.append(of.changed >= wanted.changed_from)
     if wanted.beyond is not None:
-        place = tuple_(of.opened, of.id)
+        place = tuple_(of.changed if wanted.by_change else of.opened, of.id)
         found.append(place > wanted.beyond if wanted.oldest_first else place < wanted.beyond)
     return found

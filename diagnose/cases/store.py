@@ -154,14 +154,14 @@ class CaseStore:
         return self._records(query(wanted or Wanted(**fields)))
 
     def newest_first(self, vehicle: str) -> Iterator[CaseRecord]:
-        """This store's own cases of a vehicle, read a few at a time as they are asked for."""
+        """This store's own cases of a vehicle, by their last lines, read a few at a time as asked for."""
         beyond = None
         while True:
-            some = self.cases(vehicle=vehicle, own=True, beyond=beyond, limit=_AT_ONCE)
+            some = self.cases(vehicle=vehicle, own=True, beyond=beyond, by_change=True, limit=_AT_ONCE)
             yield from some
             if len(some) < _AT_ONCE:
                 return
-            beyond = (some[-1].opened, some[-1].case)
+            beyond = (some[-1].changed, some[-1].case)
 
     def confirm(self, case: int, cause: str, now: datetime) -> CaseRecord:
         """Sets what a case turned out to be (a cut set's id or `not-listed`) and counts it; returns the case.

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from diagnose.cases.records import CaseRecord
-from diagnose.cases.rounds_records import RoundRecord
+from diagnose.cases.rounds_records import RoundLine, RoundRecord
 
 
 def stopped_by_round(rounds: Iterable[RoundRecord], cases: Iterable[CaseRecord]) -> str | None:
@@ -15,13 +15,28 @@ def stopped_by_round(rounds: Iterable[RoundRecord], cases: Iterable[CaseRecord])
     `rounds` and `cases` are those of one vehicle; a clearance counts on whichever of them it was told.
     """
     kept = tuple(rounds)
-    dangers = [line for each in kept for line in each.lines if line.noted == "danger"]
-    if not dangers:
+    all_cases = tuple(cases)
+    standing = [line for each in kept if (line := _standing(each, kept, all_cases)) is not None]
+    return max(standing, key=lambda line: line.time).answer or "workshop" if standing else None
+
+
+def _standing(
+    record: RoundRecord, rounds: Iterable[RoundRecord], cases: Iterable[CaseRecord]
+) -> RoundLine | None:
+    """The danger of a round that nobody has cleared since.
+
+    A clearance on the round itself comes after it by its line too, since clocks may be put back between.
+    """
+    danger: RoundLine | None = None
+    for line in record.lines:
+        if line.noted == "danger":
+            danger = line
+        elif danger and line.noted == "cleared" and line.answer == "yes" and line.time > danger.time:
+            danger = None
+    if danger is None:
         return None
-    latest = max(dangers, key=lambda line: line.time)
-    return (
-        None if any(time > latest.time for time in _clearances(kept, cases)) else latest.answer or "workshop"
-    )
+    elsewhere = _clearances((each for each in rounds if each.number != record.number), cases)
+    return None if any(time > danger.time for time in elsewhere) else danger
 
 
 def cleared_on_a_round(rounds: Iterable[RoundRecord], since: datetime) -> bool:

@@ -6,10 +6,10 @@ which asks one question too many rather than one too few.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 
-from diagnose.cases.records import CaseRecord, Entry
+from diagnose.cases.records import CaseRecord
 from diagnose.terms import Tree
 from diagnose.walking.past import STEPS, TRIES_ARE_KEPT, is_start, read_past
 from diagnose.walking.stops import stop_referrals
@@ -25,19 +25,23 @@ def stopped_by(
 ) -> str | None:
     """The referral by which the vehicle's last walk was stopped and not cleared since; None if it was not.
 
-    `records` come newest first, and no more of them are taken than are needed. A case that broke off just as
-    it was being stopped is known by its journal, for which `tree_of` gives the tree of a symptom. A case in
-    which nobody was asked a thing (only the card's facts stand there, or it was logged when it was over) says
-    nothing about an older stop. `cleared` tells whether it was said elsewhere after a time, such as on a
-    round, that somebody qualified has cleared the vehicle.
+    `records` come in the order of their last lines, the latest first, and no more of them are taken than are
+    needed: a walk that was left off and taken up again may be stopped after a newer one was walked. A case
+    that broke off just as it was being stopped is known by its journal, for which `tree_of` gives the tree of
+    a symptom. A case in which nobody was asked a thing (only the card's facts stand there, or it was logged
+    when it was over) says nothing about an older stop. `cleared` tells whether it was said elsewhere after a
+    time, such as on a round, that somebody qualified has cleared the vehicle.
     """
-    own = (record for record in records if _same(record.vehicle, vehicle))
-    for record in own:
+    settled: list[datetime] = []
+    for record in records:
+        if not _same(record.vehicle, vehicle):
+            continue
+        if any(record.changed < time for time in settled):
+            return None
         stopped = _stop_of(record, tree_of)
         if stopped is not None:
             return None if cleared(record.changed) else stopped
-        if any(_was_walked(line) for line in record.entries):
-            return None
+        settled += _settled_before(record)
     return None
 
 
@@ -61,8 +65,14 @@ def starts_within_a_day(
     )
 
 
-def _was_walked(line: Entry) -> bool:
-    return (line.kind in STEPS and not line.ahead) or line.kind == "cleared"
+def _settled_before(record: CaseRecord) -> Iterator[datetime]:
+    """Moments before which no stop counts any more, by one case.
+
+    No walk begins on a stopped vehicle before it was cleared; one that was begun already shows nothing.
+    """
+    if any(line.kind in STEPS and not line.ahead for line in record.entries):
+        yield record.opened
+    yield from (line.time for line in record.entries if line.kind == "cleared" and line.answer == "yes")
 
 
 def _same(one: str, other: str) -> bool:

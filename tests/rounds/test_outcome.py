@@ -107,6 +107,14 @@ def kept(number: int, *lines: RoundLine) -> RoundRecord:
     return RoundRecord(number, "wake-up", "d", "stopped", NOON, NOON, "van", "", lines)
 
 
+def test_danger_told_after_a_clearance_stands_though_the_clock_was_put_back_between() -> None:
+    cleared = RoundLine(NOON, "cleared", "", "yes")
+    danger = RoundLine(NOON - timedelta(minutes=1), "danger", "w14-gas", "gas-escape")
+    assert stopped_by_round([kept(1, cleared, danger)], []) == "gas-escape"
+    later = RoundLine(NOON + timedelta(minutes=1), "cleared", "", "yes")
+    assert stopped_by_round([kept(1, cleared, danger), kept(2, later)], []) is None
+
+
 def test_danger_stops_the_vehicle_until_a_later_clearance_on_any_round_or_walk() -> None:
     danger = RoundLine(NOON, "danger", "w14-gas", "gas-escape")
     before, after = NOON - timedelta(minutes=1), NOON + timedelta(minutes=1)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from diagnose.cases.records import CaseRecord, Entry
@@ -215,8 +218,25 @@ def test_what_was_only_known_ahead_clears_no_older_stop():
     for state in ("open", "left-off", "cured"):
         logged = record([ahead], state, case=2, vehicle="blue van")
         assert stopped_by([logged, stop], "blue van") == "gas-escape"
-    answered = record([ahead, Entry(MONDAY, "finding", "hob", "none", number=2)], "left-off", case=2)
+    later = MONDAY.replace(hour=12)
+    told = Entry(later, "finding", "hob", "none", number=2)
+    answered = record([ahead, told], "left-off", case=2, opened=later)
     assert stopped_by([answered, record([], "stopped", referral="gas-escape")], "") is None
+
+
+def test_a_walk_that_was_taken_up_again_stops_the_vehicle_though_a_newer_one_was_walked_meanwhile():
+    at = [MONDAY + timedelta(hours=hour) for hour in range(5)]
+    walked = Entry(at[2], "finding", "hob", "none", number=1)
+    stop = replace(record([], "stopped", 1, referral="gas-escape", opened=at[0]), changed=at[3])
+    newer = replace(record([walked], "left-off", 2, opened=at[1]), changed=at[2])
+    assert stopped_by([stop, newer], "") == "gas-escape"
+    # The newer one may be walked on beside it, by somebody else; only its clearance would count.
+    told = replace(walked, time=at[4], number=2)
+    assert stopped_by([replace(newer, entries=(walked, told), changed=at[4]), stop], "") == "gas-escape"
+    yes = Entry(at[4], "cleared", "gas-escape", "yes", number=2)
+    assert stopped_by([replace(newer, entries=(walked, yes), changed=at[4]), stop], "") is None
+    # A stop that was cleared already when the newer walk was begun stays cleared.
+    assert stopped_by([newer, replace(stop, changed=at[0])], "") is None
 
 
 def test_a_stop_that_was_only_just_written_down_counts_for_the_next_walk():
