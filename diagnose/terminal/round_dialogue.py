@@ -22,6 +22,7 @@ from diagnose.terminal.endings import stopped_end
 from diagnose.terminal.layout import Line, Manner, Page
 from diagnose.terminal.picking import pick
 from diagnose.terminal.round_end import outcome_page
+from diagnose.terminal.round_of_walk import known_on_the_round
 from diagnose.terminal.round_pages import (
     CAUTION,
     cautions_page,
@@ -36,9 +37,8 @@ from diagnose.terminal.round_pages import (
 )
 from diagnose.terminal.understanding import Chosen, Ordered, meaning, plain_words
 from diagnose.terminal.visiting import CTRL_C, Visit
-from diagnose.terms import NOT_SURE, DiagnoseError, Finding
+from diagnose.terms import NOT_SURE, DiagnoseError
 from diagnose.terms.rounds import TASK_ENDS, Task, TaskEnd
-from diagnose.walking.handing_over import carried_over
 from diagnose.walking.views import NO_CERTIFICATE, Choice, Stopped
 
 NOT_NOW = "not-now"
@@ -213,7 +213,8 @@ class RoundDialogue:
 
     def _walk(self, task: Task, symptom: str, note: str) -> View:
         """The walk of what is wrong, with what is known; then the round goes on, unless danger stopped it."""
-        opened = self.desk.open_walk(symptom, findings=self._known(symptom))
+        known = known_on_the_round(self.going, self.walked, self.desk.tree(symptom))
+        opened = self.desk.open_walk(symptom, findings=known)
         self.going.mark(task.id, "wrong", note, opened.case)
         self._visit = Visit(self.console, self.desk, spoken=True)
         try:
@@ -237,22 +238,6 @@ class RoundDialogue:
     def _waiting_for(self, task: Task) -> int:
         """How many tasks are held back by this one."""
         return sum(task.id in why for why in self.going.held().values())
-
-    def _known(self, symptom: str) -> list[Finding]:
-        """Facts that were asked on the round, and what its walks have found where the tree asks the same."""
-        tree = self.desk.tree(symptom)
-        on_card = {fact.check for fact in self.going.vehicle.facts}
-        facts = [
-            Finding(fact, answer)
-            for fact, answer in self.going.past.facts.items()
-            if fact not in on_card and fact in {*tree.checks, *tree.applies_to} and answer != NOT_SURE
-        ]
-        found = [
-            finding
-            for opened in self.walked
-            for finding in carried_over(tuple(opened.walk.situation.findings.values()), opened.tree, tree)
-        ]
-        return [*facts, *(each for each in found if each.check not in {fact.check for fact in facts})]
 
     def _show_stop(self, view: RoundStopped) -> None:
         """The stop screen of a walk, and how the round is taken up once the vehicle is cleared."""

@@ -1,10 +1,13 @@
-"""A walk that something wrong on a round has opened, gone on with apart from the round.
+"""A walk that something wrong on a round has opened: what is known for it, and what becomes of it.
 
-What becomes of it is noted on the round as if it had been walked there: danger stops the round too, and where
-another tree knows better, the task is marked with that tree's case.
+Where it is gone on with apart from the round, that is noted on the round as if it had been walked there:
+danger stops the round too, and where another tree knows better, the task is marked with that tree's case.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from diagnose.cases.rounds_records import RoundLine, RoundRecord, standing_lines
 from diagnose.cases.rounds_store import note, rounds_of_case
@@ -12,6 +15,27 @@ from diagnose.terminal.console import Console
 from diagnose.terminal.desk import Desk, Opened
 from diagnose.terminal.layout import Line, Page
 from diagnose.terminal.round_pages import title_of
+from diagnose.terms import NOT_SURE, Finding, Tree
+from diagnose.walking.handing_over import carried_over
+
+if TYPE_CHECKING:
+    from diagnose.rounds.going import Going
+
+
+def known_on_the_round(going: Going, walked: Iterable[Opened], tree: Tree) -> list[Finding]:
+    """Facts that were asked on the round, and what its walks have found where the tree asks the same."""
+    on_card = {fact.check for fact in going.vehicle.facts}
+    facts = [
+        Finding(fact, answer)
+        for fact, answer in going.past.facts.items()
+        if fact not in on_card and fact in {*tree.checks, *tree.applies_to} and answer != NOT_SURE
+    ]
+    found = [
+        finding
+        for opened in walked
+        for finding in carried_over(tuple(opened.walk.situation.findings.values()), opened.tree, tree)
+    ]
+    return [*facts, *(each for each in found if each.check not in {fact.check for fact in facts})]
 
 
 def noted_on_its_rounds(desk: Desk, first: Opened, last: Opened) -> RoundRecord | None:
