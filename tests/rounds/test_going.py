@@ -1,65 +1,19 @@
-"""A round gone through: what is shown next, what holds back what, what is taken back, two people at once."""
+"""A round gone through: what is shown next, what is taken back, what comes again, two people at once."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from diagnose.cases.rounds_records import RoundLine
-from diagnose.knowledge.collection import Library
 from diagnose.rounds.book import LooseBook
 from diagnose.rounds.going import Going, NothingToTakeBack
 from diagnose.rounds.sitting import Vehicle
-from diagnose.rounds.views import AllSeen, ClearedAsked, FactAsked, RoundStopped, TaskShown
+from diagnose.rounds.views import AllSeen, FactAsked, TaskShown
 from diagnose.terms import Finding
-from diagnose.terms.rounds import TASK_ENDS
-
-NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
-LIBRARY = Library()
-FACTS = {
-    "build": "motorhome",
-    "months-laid-up": "season",
-    "drained": "all",
-    "fridge-sources": "three-way",
-    "heater-fuel": "gas",
-    "water-heater": "gas",
-    "stored": "outdoors",
-    "battery": "agm",
-}
-KNOWN = tuple(Finding(fact, answer) for fact, answer in FACTS.items())
-
-
-class Clock:
-    """A clock that goes on by a minute at each look."""
-
-    def __init__(self) -> None:
-        self.now = NOON
-
-    def __call__(self) -> datetime:
-        self.now += timedelta(minutes=1)
-        return self.now
-
-
-def going(book: LooseBook | None = None, *, name: str = "wake-up", **more: object) -> Going:
-    more.setdefault("vehicle", Vehicle(KNOWN))
-    there = book if book is not None else LooseBook()
-    return Going(LIBRARY.round(name), LIBRARY.common(), there, Clock(), **more)  # type: ignore[arg-type]
-
-
-def walked_to_the_end(round: Going, end: Callable[[str], str]) -> list[str]:
-    """The tasks in the order in which they were shown, each marked as `end` says."""
-    shown = []
-    view = round.view()
-    while isinstance(view, TaskShown):
-        shown.append(view.task.id)
-        view = round.mark(view.task.id, end(view.task.id))  # type: ignore[arg-type]
-    assert isinstance(view, AllSeen)
-    return shown
+from tests.rounds.gone_through import KNOWN, LIBRARY, NOON, Clock, going, walked_to_the_end
 
 
 @pytest.mark.parametrize("name", ["wake-up", "journey", "hand-over", "lay-up"])
@@ -73,43 +27,6 @@ def test_every_task_is_shown_once_and_never_before_what_comes_before_it(name: st
     for id, earlier in round.round.after.items():
         assert all(shown.index(each) < shown.index(id) for each in earlier & set(shown) if id in shown)
     assert round.left() == {}
-
-
-@settings(max_examples=10, deadline=None)
-@given(st.data())
-def test_whatever_is_answered_each_task_has_an_end_or_a_reason(data: st.DataObject) -> None:
-    round = going(name=data.draw(st.sampled_from(["journey", "hand-over"])))
-    shown = walked_to_the_end(round, lambda _: data.draw(st.sampled_from(TASK_ENDS)))
-    held = round.held()
-    assert set(shown) | held.keys() == set(round.there())
-    for why in held.values():
-        assert all(round.marks()[each].end in ("wrong", "not-done") for each in why)
-
-
-def test_a_gas_task_that_is_wrong_keeps_the_hob_from_being_lit_and_mice_keep_nobody_from_the_belts() -> None:
-    round = going()
-    shown = walked_to_the_end(round, lambda id: "wrong" if id in ("w14-gas", "w1-mice") else "fine")
-    assert {"w6-belts", "p19-alarms", "w2-battery"} <= set(shown)
-    assert not {"w15-hob", "w16-fridge", "w17-heat", "w11-hook-up", "w8-fluids"} & set(shown)
-    assert "w1-mice" in round.held()["w15-hob"]
-    other = going()
-    shown = walked_to_the_end(other, lambda id: "wrong" if id == "w14-gas" else "fine")
-    assert other.held()["w15-hob"] == ("w14-gas",)
-    assert "w12-fill" in shown
-    third = going()
-    shown = walked_to_the_end(third, lambda id: "wrong" if id == "w2-battery" else "fine")
-    # The pump would be switched on with that battery: filling waits as the panel does, for the same sake.
-    assert not {"w10-panel", "w12-fill", "p5-disinfect", "w13-toilet"} & set(shown)
-    assert third.held()["w12-fill"] == third.held()["w10-panel"] == ("w2-battery",)
-
-
-def test_what_was_put_off_is_offered_again_at_the_next_sitting_and_holds_back_the_rest_meanwhile() -> None:
-    book = LooseBook()
-    shown = walked_to_the_end(going(book), lambda id: "not-done" if id == "w12-fill" else "fine")
-    assert not {"p5-disinfect", "w13-toilet"} & set(shown)
-    again = walked_to_the_end(going(book), lambda _: "fine")
-    assert again[0] == "w12-fill"
-    assert set(again) == {"w12-fill", "p5-disinfect", "w13-toilet", "w17-heat"}
 
 
 def test_a_round_is_left_off_while_something_is_left_and_ended_when_nothing_is() -> None:
@@ -187,32 +104,6 @@ def test_two_people_on_one_round_are_shown_what_the_other_has_not_done() -> None
     assert {mark.by for mark in ann.marks().values()} == {"A.", "B."}
 
 
-def test_danger_stops_it_at_every_task_for_everybody_until_somebody_qualified_has_cleared_it() -> None:
-    for task in ("w1-mice", "w14-gas", "w11-hook-up"):
-        book = LooseBook()
-        ann, bob = going(book), going(book)
-        stop = ann.danger(task)
-        assert {"gas-escape", "co-suspected", "mains-danger"} <= {each.id for each in stop.referrals}
-        assert "112" in stop.first
-        assert isinstance(ann.view(), RoundStopped)
-        assert isinstance(bob.view(), RoundStopped)
-        ann.leave_off()
-        assert book.stage == "open"
-        later = going(book)
-        assert isinstance(later.view(), ClearedAsked)
-        assert isinstance(later.cleared("no"), RoundStopped)
-        assert isinstance(going(book).view(), ClearedAsked)
-        assert isinstance(going(book).cleared("yes"), TaskShown)
-
-
-def test_a_vehicle_that_a_walk_has_stopped_is_asked_about_first() -> None:
-    round = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
-    view = round.view()
-    assert isinstance(view, ClearedAsked)
-    assert view.referral.id == "gas-escape"
-    assert isinstance(round.cleared("yes"), TaskShown)
-
-
 def test_a_task_whose_date_is_over_cannot_be_fine() -> None:
     book = LooseBook()
     round = going(book, vehicle=Vehicle(KNOWN, overdue={"gas-hose": "The gas hose is over its date."}))
@@ -288,44 +179,6 @@ def test_a_wait_that_has_still_to_run_is_told() -> None:
         view = round.mark(view.task.id, "fine")
     assert "w1-mice" in round.round.after[view.task.id]
     assert view.still < round.round.tasks["w1-mice"].wait
-
-
-def test_what_is_for_safety_waits_for_no_mere_sequence_and_the_last_page_for_nothing() -> None:
-    """The order of the lay-up and of a hand-over; that safety does not wait is common practice, no source."""
-    round = going(name="lay-up", vehicle=Vehicle((*KNOWN, Finding("gas-allowed", "both"))))
-    shown = walked_to_the_end(round, lambda id: "not-done" if id == "p18-fuel" else "fine")
-    assert {"p11-park", "p1-charge", "p7-covers", "p3-list"} <= set(shown)
-    other = going(name="hand-over", vehicle=Vehicle((*KNOWN, Finding("use", "hired"))))
-    shown = walked_to_the_end(other, lambda id: "not-done" if id == "p19-alarms" else "fine")
-    assert other.held() == {"w15-hob": ("p19-alarms",)}
-    assert shown[-1] == "h3-limits"
-
-
-@pytest.mark.parametrize(("gate", "waits"), [("p8-gas-off", "p7-covers"), ("p11-park", "p1-charge")])
-@pytest.mark.parametrize("end", ["wrong", "not-done"])
-def test_what_is_for_safety_holds_back_what_comes_after_it(gate: str, waits: str, end: str) -> None:
-    round = going(name="lay-up", vehicle=Vehicle((*KNOWN, Finding("gas-allowed", "both"))))
-    shown = walked_to_the_end(round, lambda id: end if id == gate else "fine")
-    assert waits not in shown
-    assert gate in round.held()[waits]
-
-
-def test_nothing_runs_on_a_battery_that_is_wrong() -> None:
-    """The pump of the filling needs the panel, and the panel a battery that is whole."""
-    round = going()
-    shown = walked_to_the_end(round, lambda id: "wrong" if id == "w2-battery" else "fine")
-    assert not {"w9-engine", "w10-panel", "w12-fill", "p5-disinfect", "w17-heat"} & set(shown)
-    assert round.held()["w12-fill"] == ("w2-battery",)
-
-
-def test_an_earlier_stop_of_the_vehicle_stands_until_it_is_cleared_here() -> None:
-    round = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
-    assert round.stopped_by() == "gas-escape"
-    round.cleared("no")
-    assert round.stopped_by() == "gas-escape"
-    other = going(vehicle=Vehicle(KNOWN, stopped_by="gas-escape"))
-    other.cleared("yes")
-    assert other.stopped_by() is None
 
 
 @pytest.mark.parametrize("days", [1, 2])
