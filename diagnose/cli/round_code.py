@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 import sys
 from typing import TYPE_CHECKING
@@ -84,15 +83,15 @@ def _take_list(
     refuse_a_stopped_vehicle(there, record)
     if console is not None:
         return _ask(there, rows, record, console)
+    from diagnose.rounds.brought import speaks_of_danger
     from diagnose.rounds.ticked_line import completed, read_line
     from diagnose.terminal.round_ticking import ticked_page
-    from diagnose.terminal.understanding import plain_words
-    from diagnose.walking.danger_words import danger_in
 
-    typed = sys.stdin.read(LONGEST) if sys.stdin is not None else ""
-    clauses = re.split(r"[;\n]", typed)
-    if danger_in(typed) is not None or "danger" in map(plain_words, clauses):
+    typed = sys.stdin.read(LONGEST + 1) if sys.stdin is not None else ""
+    if speaks_of_danger(typed):
         raise danger_told(there, TYPED, "what was typed")
+    if len(typed) > LONGEST:
+        raise WrongUsage(f"nothing was kept: that is more than {LONGEST} characters, which no list takes")
     known = known_of(there, round, record)
     line = read_line(typed, rows, known, TYPED)
     if not (line.brought.marks or line.brought.facts or line.rest):
@@ -145,9 +144,8 @@ def _ask(there: AtHand, rows: Rows, record: RoundRecord | None, console: Console
     except KeyboardInterrupt:
         console.show(Page(console.width()).say("Nothing was kept.").lines)
         return CTRL_C
-    keep(
-        there, _with_what_was_marked(there, round, record, found.brought), record, found.brought, TYPED, False
-    )
+    whole = _with_what_was_marked(there, round, record, found.brought)
+    keep(there, whole, record, found.brought, TYPED, False, asked=True)
     return 0
 
 

@@ -67,13 +67,23 @@ def danger_told(there: AtHand, where: str, beside: str) -> DiagnoseError:
 
 
 def keep(
-    there: AtHand, round: Round, record: RoundRecord | None, brought: Brought, where: str, as_json: bool
+    there: AtHand,
+    round: Round,
+    record: RoundRecord | None,
+    brought: Brought,
+    where: str,
+    as_json: bool,
+    *,
+    asked: bool = False,
 ) -> None:
-    """Everything into a kept round, or into a new one; then where it stands. Raises Uncleared."""
+    """Everything into a kept round, or into a new one; then where it stands. Raises Uncleared.
+
+    Where somebody was `asked` about each word of danger, and said that there is none now, notes may have it.
+    """
     desk = there.desk
     if not (brought.marks or brought.facts):
         raise DiagnoseError(f"{where}: no task is marked, so nothing was kept")
-    if told := dangers_in(brought.marks):
+    if not asked and (told := dangers_in(brought.marks)):
         raise danger_told(there, where, f"the note beside {', '.join(mark.task for mark in told)}")
     refuse_a_stopped_vehicle(there, record)
     going = there.going(round, LooseBook(record.lines if record is not None else ()), stopped=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -35,7 +36,12 @@ class Brought:
 
 def dangers_in(marks: Iterable[Ticked]) -> tuple[Ticked, ...]:
     """Marks whose note speaks of danger, sure or not."""
-    return tuple(mark for mark in marks if mark.note and danger_in(mark.note) is not None)
+    return tuple(mark for mark in marks if speaks_of_danger(mark.note))
+
+
+def speaks_of_danger(text: str) -> bool:
+    """Whether words may speak of danger, or name it without saying which."""
+    return danger_in(text) is not None or re.search(r"\bdanger\b", text, re.IGNORECASE) is not None
 
 
 def facts_of(round: Round, known: Mapping[str, Check]) -> dict[str, Check]:

@@ -27,6 +27,7 @@ _END = re.compile(
     r"(?P<rest>(?:the\s+|all\s+the\s+)?rest\s+)?(?P<end>fine|wrong|not[\s-]+done|not[\s-]+fitted)(?![\w-])",
     re.IGNORECASE,
 )
+_REST = re.compile(r"(the |all the )?rest", re.IGNORECASE)
 _ROW = re.compile(r"[^\s,:]+")
 _RANGE = re.compile(r"(\d{1,3})-(\d{1,3})")
 _FACT = re.compile(r"([A-Za-z][\w-]*)\s*[:=]?\s+(\S.*)|([A-Za-z][\w-]*)\s*[:=]\s*(\S.*)")
@@ -123,6 +124,9 @@ class _Reading:
     def clause(self, line: int, column: int, clause: str) -> None:
         """One clause: rows with an end, the rest, or something of the vehicle."""
         begins = _END.match(clause)
+        if begins is None and _REST.fullmatch(clause):
+            self.flaw(line, column, "what is the rest? Write: rest fine, or: rest not done")
+            return
         if begins is None:
             self._fact(line, column, clause)
             return

@@ -1,11 +1,13 @@
 """Danger told in somebody's own words: it stops at once, before anything is searched or reckoned.
 
-Where the words deny it ("no smell of gas") the person is asked, and only a whole *no* goes on.
+Where the words deny it ("no smell of gas"), or name danger without saying which ("4: danger"), the person is
+asked, and only a whole *no* goes on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from diagnose.terminal.console import Console
 from diagnose.terminal.layout import Page
@@ -30,6 +32,8 @@ def told_danger(console: Console, typed: str) -> Heard | None:
     if plain_words(typed) == "danger":
         return ANY_DANGER
     heard = danger_in(typed)
+    if heard is None and "danger" in plain_words(typed).split():
+        heard = replace(ANY_DANGER, words=" ".join(typed.split()), sure=False)
     if heard is None or heard.sure:
         return heard
     page = Page(console.width())

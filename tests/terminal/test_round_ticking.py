@@ -51,6 +51,14 @@ def test_with_nothing_but_enter_everything_is_not_done():
     assert {mark.end for mark in found.brought.marks} == {"not-done"}
 
 
+def test_a_note_that_names_danger_is_asked_about_and_a_whole_no_goes_on():
+    with pytest.raises(DangerTold):
+        ticking("4: danger near it", "perhaps", "yes")[0].ask()
+    asking, sink = ticking("4: danger near it", "no", "", "", "", "", "yes")
+    assert {mark.note for mark in asking.ask().brought.marks} == {"", "danger near it"}
+    assert 'You wrote "4: danger near it". To be safe: is there now' in sink.getvalue()
+
+
 def test_a_slip_is_told_and_only_that_question_comes_again():
     asking, sink = ticking("2", "2 99", "3", "", "", "not done", "yes")
     found = asking.ask()
