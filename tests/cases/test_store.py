@@ -130,6 +130,17 @@ def test_cases_are_listed_newest_first_and_by_what_is_asked_for(store: CaseStore
     assert [(case.case, len(case.entries)) for case in limited] == [(same, 0), (new, 1)]
 
 
+def test_a_vehicles_cases_come_by_their_last_lines_however_many_there_are(store: CaseStore) -> None:
+    """A walk that was taken up again, and stopped, has to come before a newer one."""
+    older = store.open_case("hob-goes-out", "abc", "owner", "van", NOON)
+    newer = store.open_case("hob-goes-out", "abc", "owner", "VAN", NOON + HOUR)
+    for day in range(12):
+        store.open_case("hob-goes-out", "abc", "owner", "van", NOON - (day + 1) * 24 * HOUR)
+    store.append(older, Entry(NOON + 2 * HOUR, "danger", "gas-escape"))
+    came = [record.case for record in store.newest_first("van")]
+    assert came == [older, newer, *range(3, 15)]
+
+
 def test_the_oldest_ended_case_is_asked_about_once(store: CaseStore) -> None:
     assert store.awaiting_outcome() is None
     cases = [store.open_case("hob", "d", "owner", "", NOON + n * HOUR) for n in range(6)]
