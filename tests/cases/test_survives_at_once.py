@@ -16,7 +16,7 @@ from tests.cases.faults import DONE, Say, at_once, opened_and_right
 from tests.cases.import_histories import history, row, write
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
-ROUNDS = pytest.mark.parametrize("rounds", [1, pytest.param(5, marks=pytest.mark.long)])
+ROUNDS = pytest.mark.parametrize("rounds", [1, pytest.param(3, marks=pytest.mark.long)])
 
 
 def handed_on(store: CaseStore) -> int:
@@ -100,7 +100,7 @@ def test_a_code_that_three_people_type_in_opens_one_case(url: str, rounds: int) 
             assert store.tally("hob", NOON).total == len(store.cases()) == number
 
 
-@pytest.mark.parametrize("rounds", [pytest.param(5, marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [pytest.param(3, marks=pytest.mark.long)])
 def test_an_import_while_somebody_walks_and_another_gives_out(url: str, tmp_path: Path, rounds: int) -> None:
     path = write(tmp_path / "fleet.csv", [row(case=f"J{n}") for n in range(120)])
 

@@ -65,7 +65,7 @@ def test_left_as_it_was_everything_is_there(left_lying: Path, tmp_path: Path) ->
     assert counted(spoilt(left_lying, tmp_path / "f", "cases.sqlite-wal", lambda log: log)) == CASES
 
 
-@pytest.mark.parametrize("rounds", [6, pytest.param(150, marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [6, pytest.param(60, marks=pytest.mark.long)])
 def test_a_log_that_is_cut_off_or_spoilt_anywhere_gives_the_store_of_an_earlier_moment(
     left_lying: Path, tmp_path: Path, rounds: int
 ) -> None:

@@ -134,7 +134,7 @@ def test_the_same_sheet_gives_the_same_bytes():
 
 
 @pytest.mark.long
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 60), st.integers(1, 30), st.sampled_from(["short", "some words " * 12]), st.booleans())
 def test_the_largest_type_is_taken_that_is_reckoned_to_fit(rows, causes, says, stopped):
     sheet = made_up_sheet(rows=rows, causes=causes, says=says, stopped=stopped)

@@ -71,7 +71,7 @@ def test_it_is_always_one_page_of_a4(about):
 
 
 @pytest.mark.long
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(st.integers(0, 60), st.integers(1, 40), st.text(max_size=400), st.booleans())
 def test_it_is_one_page_whatever_the_texts_are(rows, causes, says, stopped):
     page_of(made(rows=rows, causes=causes, says=says, stopped=stopped))
