@@ -26,7 +26,7 @@ gc.disable()
 
 # A time limit on each example fails on a busy machine and says nothing about the code.
 # Each run draws examples of its own, so many runs try more than one long run would.
-settings.register_profile("steady", deadline=None, print_blob=True, max_examples=60)
+settings.register_profile("steady", deadline=None, print_blob=True, max_examples=40)
 settings.load_profile("steady")
 
 

@@ -71,8 +71,7 @@ def test_intervals_hold_the_true_share_in_some_ninety_of_a_hundred_fleets(number
 
 @pytest.mark.long
 @pytest.mark.timeout(600)
-@pytest.mark.parametrize("number", [0, 100])
-@pytest.mark.parametrize("asked", [(), ("hum", "volts")])
+@pytest.mark.parametrize(("number", "asked"), [(100, ()), (0, ("hum", "volts"))])
 def test_intervals_hold_the_true_share_in_ninety_of_a_hundred_of_a_thousand_fleets(number, asked):
     assert 0.87 <= coverage(1000, number, asked) <= 0.93
 

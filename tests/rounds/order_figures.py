@@ -14,18 +14,22 @@ LINKS = (0.02, 0.05, 0.1, 0.2)
 """How often one task must come before another."""
 
 
+ROWS = tuple((number, waits) for number in (20, 60) for waits in (0, 0.1, 0.4))
+"""Open tasks, and the part of them that has a wait."""
+
+
+def row(number: int, waits: float) -> str:
+    """Rounds of so many tasks at twelve places, one for each of `LINKS`."""
+    plans = [planned(*made_up(number, seed, 12, links, waits)) for seed, links in enumerate(LINKS)]
+    gaps = [plan.minutes / plan.bound - 1 for plan in plans]
+    best = sum(plan.exact for plan in plans)
+    return f"| {number} | {waits:.0%} | {best} of {len(gaps)} | {median(gaps):.1%} | {max(gaps):.1%} |"
+
+
 def table() -> str:
-    """Rounds of 20 and 60 tasks at twelve places, one for each of `LINKS`."""
+    """The whole of it."""
     lines = ["| open tasks | with a wait | proved the best | median | worst |", "|--:|--:|--:|--:|--:|"]
-    for number in (20, 60):
-        for waits in (0, 0.1, 0.4):
-            plans = [planned(*made_up(number, seed, 12, links, waits)) for seed, links in enumerate(LINKS)]
-            gaps = [plan.minutes / plan.bound - 1 for plan in plans]
-            best = sum(plan.exact for plan in plans)
-            lines.append(
-                f"| {number} | {waits:.0%} | {best} of {len(gaps)} | {median(gaps):.1%} | {max(gaps):.1%} |"
-            )
-    return "\n".join(lines) + "\n"
+    return "\n".join([*lines, *(row(*each) for each in ROWS)]) + "\n"
 
 
 if __name__ == "__main__":
