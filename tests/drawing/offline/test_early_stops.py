@@ -16,22 +16,6 @@ ASKED = "The last walk of this vehicle was stopped for danger."
 TOLD = "before any walk or round was chosen."
 
 
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("stops"))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
-
-
 def test_it_is_shown_again_until_it_was_read_and_asked_about_in_every_walk_and_round(phone):
     phone.press("Danger")
     assert phone.heading == STOP

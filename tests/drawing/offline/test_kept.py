@@ -6,8 +6,7 @@ import json
 
 import pytest
 
-from tests.drawing.offline.round_phone import COVERS, hold, kept, noted, opened, page_with_rounds, read_on
-from tests.drawing.offline.thumb import Thumb
+from tests.drawing.offline.round_phone import COVERS, hold, kept, noted, opened, read_on
 
 pytestmark = pytest.mark.long
 
@@ -17,22 +16,6 @@ HEATER = "The blown-air gas heater will not fire"
 QUESTION = "Danger stopped it. Has somebody qualified looked at the vehicle since, and cleared it?"
 STOP = "STOP - DANGER"
 LATELY = "how often the appliance was started counts for a day."
-
-
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("kept"))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 
 def offered(phone):

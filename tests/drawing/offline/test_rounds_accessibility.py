@@ -16,7 +16,6 @@ from tests.drawing.offline.round_phone import (
     read_on,
 )
 from tests.drawing.offline.test_accessibility import LETTERS, SIZES
-from tests.drawing.offline.thumb import Thumb
 
 pytestmark = pytest.mark.long
 
@@ -24,17 +23,6 @@ pytestmark = pytest.mark.long
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
     return page_with_rounds(tmp_path_factory.mktemp("rounds"), worth=WorthLooking({}, {}))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 
 def screens(phone):

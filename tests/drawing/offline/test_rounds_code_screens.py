@@ -23,30 +23,12 @@ from tests.drawing.offline.round_phone import (
     kept,
     noted,
     opened,
-    page_with_rounds,
 )
-from tests.drawing.offline.thumb import Thumb
 from tests.trees.shipped import COMMON
 
 pytestmark = pytest.mark.long
 
 HEADING = "The code of this round"
-
-
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("rounds"))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 
 def shown(phone):

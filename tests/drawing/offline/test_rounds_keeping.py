@@ -12,29 +12,12 @@ from tests.drawing.offline.round_phone import (
     hold,
     kept,
     opened,
-    page_with_rounds,
     read_on,
 )
 from tests.drawing.offline.thumb import Thumb
 from tests.trees.shipped import COMMON
 
 pytestmark = pytest.mark.long
-
-
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("rounds"))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 
 def test_danger_stops_the_round_and_every_walk_until_somebody_says_that_it_was_cleared(phone):

@@ -28,26 +28,9 @@ from tests.drawing.offline.round_phone import (
     page_with_rounds,
     read_on,
 )
-from tests.drawing.offline.thumb import Thumb
 from tests.trees.shipped import COMMON, tree_of
 
 pytestmark = pytest.mark.long
-
-
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
-    return page_with_rounds(tmp_path_factory.mktemp("rounds"))
-
-
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
 
 
 def test_cautions_stand_in_full_before_the_first_task_that_carries_them_and_only_there(phone):

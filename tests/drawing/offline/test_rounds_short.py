@@ -32,17 +32,6 @@ def file(tmp_path_factory, looking):
     return page_with_rounds(tmp_path_factory.mktemp("rounds"), worth=looking)
 
 
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
-
-
 def shown(phone):
     """The tasks that the list has."""
     return set(texts(phone, "ul.symptoms span:first-child"))

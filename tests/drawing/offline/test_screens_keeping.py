@@ -25,17 +25,6 @@ def file(tmp_path_factory):
     return page_file(tmp_path_factory.mktemp("page"))
 
 
-@pytest.fixture
-def phone(browser, file):
-    browser.get_log("browser")
-    thumb = Thumb(browser, file)
-    thumb.phone()
-    yield thumb.open()
-    thumb.open()
-    thumb.put_down()
-    assert [each for each in browser.get_log("browser") if each["level"] == "SEVERE"] == []
-
-
 def read_on(phone):
     while phone.heading == "Before you go on":
         phone.press("I have read this")
